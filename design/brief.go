@@ -20,6 +20,7 @@ type Brief struct {
 	Road     Road
 	Drive    Drive
 	Bays     []bay.Bay
+	Build    Build
 	Sources  []Source
 	Targets  Targets
 	Choose   Choose
@@ -74,7 +75,8 @@ type Source struct {
 // Targets are what the builder wants, and the limits of money and days.
 type Targets struct {
 	Schedule         *schedule.Schedule // of the wanted range
-	Range            unit.Length        // wanted; zero: as far as it goes
+	Range            unit.Length        // wanted as bought; zero: as far as it goes
+	RangeEnd         unit.Length        // wanted at the planned end of life; zero: not asked
 	TopSpeed         unit.Speed         // zero: as the schedule needs
 	Grade            unit.Slope         // to be held
 	GradeSpeed       unit.Speed
@@ -92,4 +94,19 @@ type Targets struct {
 type Choose struct {
 	RankBy string // "range", "mass", "price", "margin"
 	Option string // ID of the option fixed by the builder, empty: none
+}
+
+// Build is what a pack needs besides cells and module hardware.
+type Build struct {
+	CoolingShare    unit.Ratio      // mass of plates, hoses and coolant as a share of the cells' mass
+	FixedMass       unit.Mass       // contactors, fuses, service disconnect, monitor, cable of the whole pack
+	MassPerString   unit.Mass       // contactors, fuse and monitoring of each further string
+	BoxSheet        unit.Length     // wall thickness for bays without a stated box mass
+	BoxDensity      unit.Density    // of that wall
+	CableResistance unit.Resistance // pack cables, fuses and contactors, one string
+	FixedPrice      float64         // in Currency: enclosure parts, contactors, consumables of the whole pack
+	PricePerString  float64         // in Currency, each further string
+	PricePerBay     float64         // in Currency, each bay used: its box
+	HoursFixed      unit.Time       // work on the whole pack
+	HourRate        float64         // in Currency per hour; zero: own work is not counted
 }
