@@ -21,6 +21,35 @@ type Row struct {
 	Source   string // key of the definition
 }
 
+// toSI returns the SI value of number n of the unit. A unit that is a whole
+// fraction of the SI unit is divided, not multiplied by the inexact 0.001, so
+// that 35 mm are the float64 nearest to 0.035 m.
+func (r Row) toSI(n float64) float64 {
+	if inv := r.wholeInverse(); inv != 0 {
+		return n/inv + r.Offset
+	}
+	return n*r.Factor + r.Offset
+}
+
+// fromSI returns the number of the unit that makes the SI value x.
+func (r Row) fromSI(x float64) float64 {
+	if inv := r.wholeInverse(); inv != 0 {
+		return (x - r.Offset) * inv
+	}
+	return (x - r.Offset) / r.Factor
+}
+
+// wholeInverse returns 1/Factor if that is a whole number, else zero.
+func (r Row) wholeInverse() float64 {
+	if r.Factor >= 1 {
+		return 0
+	}
+	if inv := math.Round(1 / r.Factor); inv < 1e15 && 1/inv == r.Factor {
+		return inv
+	}
+	return 0
+}
+
 // Exact factors by definition. Source: NIST SP 811 Appendix B; NIST Handbook 44
 // Appendix C; SI brochure.
 const (
@@ -34,6 +63,7 @@ const (
 	mph      = 0.44704
 	gravity  = 9.80665
 	usGallon = 3.785411784e-3
+	ukGallon = 4.54609e-3
 )
 
 func si(spelling string, factor float64) Row {
@@ -73,7 +103,7 @@ var (
 	rowsArea = join(alias(si("m²", 1), "m2"), alias(si("cm²", 1e-4), "cm2"), alias(si("mm²", 1e-6), "mm2"),
 		alias(us("in²", inch*inch), "in2", "sq in"), alias(us("ft²", foot*foot), "ft2", "sq ft"))
 	rowsVolume = join(alias(si("m³", 1), "m3"), one(si("L", 1e-3), Row{"l", 1e-3, 0, SI, true, "si-brochure"}, si("mL", 1e-6)),
-		alias(si("cm³", 1e-6), "cm3"), alias(us("in³", inch*inch*inch), "in3"), alias(us("ft³", foot*foot*foot), "ft3"), one(us("gal", usGallon)))
+		alias(si("cm³", 1e-6), "cm3"), alias(us("in³", inch*inch*inch), "in3"), alias(us("ft³", foot*foot*foot), "ft3"), one(us("gal(US)", usGallon), us("gal(UK)", ukGallon)))
 	rowsTime  = one(si("s", 1), si("ms", 1e-3), si("min", 60), si("h", 3600), si("d", 86400), Row{"a", 365.25 * 86400, 0, SI, false, "iau-julian-year"})
 	rowsSpeed = join(one(si("m/s", 1), si("km/h", kmh)), one(Row{"kmh", kmh, 0, SI, true, "si-brochure"}), one(us("mph", mph), us("ft/s", foot)))
 
@@ -86,7 +116,7 @@ var (
 	rowsVoltage     = one(si("V", 1), si("mV", 1e-3), si("kV", 1e3))
 	rowsCurrent     = join(one(si("A", 1), si("mA", 1e-3), si("kA", 1e3)), alias(si("µA", 1e-6), "uA"))
 	rowsCharge      = one(si("C", 1), si("Ah", 3600), si("mAh", 3.6))
-	rowsResistance  = join(alias(si("Ω", 1), "ohm", "\u2126"), alias(si("mΩ", 1e-3), "mohm", "m\u2126"), alias(si("µΩ", 1e-6), "uohm"), alias(si("kΩ", 1e3), "kohm"), alias(si("MΩ", 1e6), "Mohm"))
+	rowsResistance  = join(alias(si("Ω", 1), "ohm"), alias(si("mΩ", 1e-3), "mohm"), alias(si("µΩ", 1e-6), "uohm"), alias(si("kΩ", 1e3), "kohm"), alias(si("MΩ", 1e6), "Mohm"))
 	rowsCapacitance = join(one(si("F", 1), si("mF", 1e-3)), alias(si("µF", 1e-6), "uF"), one(si("nF", 1e-9), si("pF", 1e-12)))
 	rowsTemperature = join(one(si("K", 1)), alias(Row{"°C", 1, 273.15, SI, false, "si-brochure"}, "degC", "C"),
 		alias(Row{"°F", 1 / 1.8, 459.67 / 1.8, US, false, "nist-sp811"}, "degF", "F"))
@@ -106,7 +136,7 @@ var (
 	rowsInductance              = join(one(si("H", 1), si("mH", 1e-3)), alias(si("µH", 1e-6), "uH"))
 	rowsEntropicCoefficient     = one(si("V/K", 1), si("mV/K", 1e-3))
 	rowsSquareAmpereSecond      = alias(si("A²s", 1), "A2s", "A²·s")
-	rowsRatio                   = one(si("1", 1), si("%", 0.01))
+	rowsRatio                   = one(si("1", 1), si("%", 0.01), Row{":1", 1, 0, SI, true, "common-practice"})
 	rowsCRate                   = join(one(si("C", 1)), one(Row{"1/h", 1, 0, SI, true, "si-brochure"}))
 	rowsSpecificEnergy          = one(si("J/kg", 1), si("kJ/kg", 1e3), si("Wh/kg", 3600))
 	rowsConsumption             = one(si("J/m", 1), si("Wh/km", 3.6), si("kWh/100 km", 36), us("Wh/mi", 3600/mile))
