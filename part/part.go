@@ -106,9 +106,11 @@ type Stage struct {
 
 // Load is a consumer of the 12 V net.
 type Load struct {
-	Name  string
-	Power unit.Power // while on, at 13.5 V
-	Duty  unit.Ratio // share of the time
+	Name   string
+	Power  unit.Power // while on, at 13.5 V
+	Duty   unit.Ratio // share of the time
+	Duties Curve      // ambient °C → share of the time, takes the place of Duty; empty: Duty holds
+	Source string     // source key of the power
 }
 
 // Auxiliaries are everything but traction that the pack feeds.
@@ -118,4 +120,8 @@ type Auxiliaries struct {
 	Pumps    unit.Power // coolant pump and fan on the 12 V net
 	Vacuum   unit.Power // mean of the brake vacuum pump
 	Steering unit.Power // mean of steering assistance
+	Sources  AuxiliarySources
 }
+
+// AuxiliarySources are the source keys of the single figures of Auxiliaries.
+type AuxiliarySources struct{ Cabin, Pumps, Vacuum, Steering string }
