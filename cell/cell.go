@@ -113,8 +113,15 @@ const (
 	XUp Orientation = "x-up"
 )
 
-// Hardware is what turns loose slices into a module.
+// Hardware is what turns loose slices or loose cells into a module.
 type Hardware struct {
+	ID, Title       string
+	Format          Format          // cells it takes when it is offered for loose cells; empty: slices of its own module only
+	RowCells        int             // cylindrical: cells of a holder row, all in parallel
+	Staggered       bool            // cylindrical: rows stand in each other's gaps; EndPlates then holds the 0.134 of a pitch that the last row adds
+	Gap             unit.Length     // between two loose cells: spacer, plate or holder web
+	PlateMass       unit.Mass       // plate, frame or holder of one slice made of loose cells
+	SliceResistance unit.Resistance // taps and joint of one slice made of loose cells
 	EndPlates       unit.Length     // both end plates together, along the stack
 	EndPlatesMass   unit.Mass       // both together
 	MassPerSlice    unit.Mass       // tie rods, busbars, taps, sense board share
@@ -127,6 +134,7 @@ type Hardware struct {
 	PricePerSlice   check.Price
 	HoursPerModule  unit.Time
 	ReusesEndPlates bool // end plates of the opened module serve again
+	Facts           []Fact
 }
 
 // Module is a donor module or a maker's closed module. Closed: used as it is,
