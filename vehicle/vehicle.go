@@ -11,6 +11,9 @@ type Item struct {
 	Name string
 	Mass unit.Mass // always positive; removed or added is said by the list it is in
 	At   Point
+
+	MassTol  unit.Mass       // spread of Mass: one standard deviation or the half width of a band; zero if none
+	MassKind unit.SpreadKind // which of the two MassTol is
 }
 
 // LoadCase is one way of loading the vehicle; its items come on top of the curb state.
@@ -40,6 +43,10 @@ type Donor struct {
 	TyreRadius                       unit.Length  // dynamic rolling radius
 	Wheels                           int          // road wheels in all, for rotating mass
 	WheelInertia                     unit.Inertia // of one wheel with tyre and brake disc
+
+	// Spread of each weighed axle load, read as MassTol of Item.
+	WeighedFrontTol, WeighedRearTol   unit.Mass
+	WeighedFrontKind, WeighedRearKind unit.SpreadKind
 }
 
 // State is the mass state of a vehicle: total, centre of gravity and wheel loads.
@@ -47,6 +54,20 @@ type State struct {
 	Name                            string
 	Mass                            unit.Mass
 	CG                              Point
+	AxleFront, AxleRear             unit.Mass
+	WheelFrontLeft, WheelFrontRight unit.Mass
+	WheelRearLeft, WheelRearRight   unit.Mass
+
+	// What the loads refer to, taken over from the donor.
+	Wheelbase, TrackFront, TrackRear unit.Length
+
+	Band      Loads // half width of the hard bands, added up
+	Deviation Loads // one standard deviation, root of the sum of squares
+}
+
+// Loads is one mass figure for the vehicle, its axles and its wheels.
+type Loads struct {
+	Mass                            unit.Mass
 	AxleFront, AxleRear             unit.Mass
 	WheelFrontLeft, WheelFrontRight unit.Mass
 	WheelRearLeft, WheelRearRight   unit.Mass
