@@ -3,6 +3,7 @@ package unit
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -38,8 +39,8 @@ func Noun[Q Quantity]() string { var q Q; return q.noun() }
 // Symbol returns the SI symbol of the quantity, "kg".
 func Symbol[Q Quantity]() string { var q Q; return q.symbol() }
 
-// Rows returns the accepted spellings of the quantity.
-func Rows[Q Quantity]() []Row { var q Q; return q.rows() }
+// Rows returns a copy of the accepted spellings of the quantity, SI unit first.
+func Rows[Q Quantity]() []Row { var q Q; return slices.Clone(q.rows()) }
 
 // SyntaxError says what of a text is not a quantity and what would be.
 type SyntaxError struct {
@@ -84,6 +85,7 @@ func ParseAmount[Q Quantity](s string) (Amount[Q], error) {
 type amount struct {
 	si, tol float64
 	spread  SpreadKind
+	system  System // of the last unit of the value
 }
 
 // parser reads one text as one kind of quantity.
@@ -152,8 +154,8 @@ func (p parser) tooLarge() *SyntaxError {
 func (p parser) spread(t string) (amount, *SyntaxError) {
 	at, mark := findMark(t)
 	if mark == "" {
-		v, err := p.sum(t)
-		return amount{si: v}, err
+		v, row, err := p.terms(t)
+		return amount{si: v, system: row.System}, err
 	}
 	left, right := strings.TrimSpace(t[:at]), strings.TrimSpace(t[at+len(mark):])
 	if _, again := findMark(right); again != "" {
@@ -190,9 +192,11 @@ func (p parser) tolerance(left, right string) (amount, *SyntaxError) {
 		return a, p.fail("%s needs a unit before the tolerance", "a tolerance is written as in "+p.example(" ± "), p.quoted())
 	}
 	var err *SyntaxError
-	if a.si, err = p.sum(left); err != nil {
+	var row Row
+	if a.si, row, err = p.terms(left); err != nil {
 		return a, err
 	}
+	a.system = row.System
 	if right[0] == '-' || right[0] == '+' {
 		return a, p.fail("%s has a sign in its tolerance", "a tolerance goes both ways and has no sign, as in "+p.example(" ± "), p.quoted())
 	}
@@ -206,7 +210,7 @@ func (p parser) tolerance(left, right string) (amount, *SyntaxError) {
 	// A tolerance is a difference: 2 °C are 2 K.
 	d := p
 	d.kind = p.kind.difference()
-	a.tol, err = d.sum(right)
+	a.tol, _, err = d.terms(right)
 	return a, err
 }
 
@@ -241,20 +245,14 @@ func (p parser) between(left, right string) (amount, *SyntaxError) {
 	var low float64
 	if n, rest, nerr := p.number(left); nerr == nil && rest == "" {
 		low = row.toSI(n.value)
-	} else if low, err = p.sum(left); err != nil {
+	} else if low, _, err = p.terms(left); err != nil {
 		return amount{}, err
 	}
 	if low > high {
 		return amount{}, p.fail("%s runs backwards", "a range is written with its smaller end first, as in "+p.example(" … "), p.quoted())
 	}
 	half := high/2 - low/2
-	return amount{si: low + half, tol: half, spread: Band}, nil
-}
-
-// sum reads a term or a sum of terms.
-func (p parser) sum(t string) (float64, *SyntaxError) {
-	v, _, err := p.terms(t)
-	return v, err
+	return amount{si: low + half, tol: half, spread: Band, system: row.System}, nil
 }
 
 // terms reads a term or a sum of terms and returns also the last unit.

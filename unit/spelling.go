@@ -103,6 +103,12 @@ func (p parser) knownTrap(token string) *SyntaxError {
 		return p.fail("%s is an angle, not a slope", "a slope is rise over run, the tangent of the angle; "+p.accepted(), p.quoted())
 	case noun == "volume" && (token == "gal" || token == "gallon" || token == "gallons"):
 		return p.fail("%s does not say which gallon", "write gal(US) for 3.785 L or gal(UK) for 4.546 L; "+p.accepted(), p.quoted())
+	case noun == "consumption" && slices.Contains([]string{"mi/kWh", "km/kWh", "km/Wh", "mi/Wh"}, token):
+		return p.fail("%s is distance over energy, not a consumption", "consumption is energy over distance, so write one over it; "+p.accepted(), p.quoted())
+	case noun == "thermal conductance" && slices.Contains([]string{"K/W", "°C/W", "C/W"}, token):
+		return p.fail("%s is a thermal resistance, not a conductance", "the conductance is one over it; "+p.accepted(), p.quoted())
+	case noun == "area" && strings.HasSuffix(strings.ToLower(token), "awg"):
+		return p.fail("%s is a gauge number, not an area", "gauges do not rise in proportion to the area, so look the area up; "+p.accepted(), p.quoted())
 	}
 	return nil
 }

@@ -1,6 +1,9 @@
 package unit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // System says where a spelling is at home; the display preference follows it.
 type System uint8
@@ -64,6 +67,8 @@ const (
 	gravity  = 9.80665
 	usGallon = 3.785411784e-3
 	ukGallon = 4.54609e-3
+	btu      = 1055.05585262 // International Table
+	rankine  = 1 / 1.8       // K per °F of difference
 )
 
 func si(spelling string, factor float64) Row {
@@ -74,7 +79,14 @@ func us(spelling string, factor float64) Row {
 	return Row{Spelling: spelling, Factor: factor, System: US, Source: "nist-sp811"}
 }
 
-func alias(of Row, spellings ...string) []Row {
+// metric is a unit that is neither SI nor accepted for use with it, but at home
+// beside it, as the kilogram-force.
+func metric(spelling string, factor float64) Row {
+	return Row{Spelling: spelling, Factor: factor, Source: "nist-sp811"}
+}
+
+// also lists a row and further spellings of the same unit.
+func also(of Row, spellings ...string) []Row {
 	out := []Row{of}
 	for _, s := range spellings {
 		a := of
@@ -84,64 +96,66 @@ func alias(of Row, spellings ...string) []Row {
 	return out
 }
 
-func join(parts ...[]Row) []Row {
-	var out []Row
-	for _, p := range parts {
-		out = append(out, p...)
-	}
-	return out
-}
-
-func one(r ...Row) []Row { return r }
-
-// The closed lists. The first row of a list is the SI unit itself.
+// The closed lists. The first row of a list is the SI unit itself. The lists
+// are never changed.
 var (
-	rowsMass = join(one(si("kg", 1), si("g", 1e-3), si("mg", 1e-6), si("t", 1e3)),
-		one(us("lb", pound), us("oz", pound/16)))
-	rowsLength = join(one(si("m", 1), si("cm", 1e-2), si("mm", 1e-3), si("km", 1e3)), alias(si("µm", 1e-6), "um"),
-		one(us("in", inch), us("ft", foot), us("yd", 3*foot), us("mi", mile)))
-	rowsArea = join(alias(si("m²", 1), "m2"), alias(si("cm²", 1e-4), "cm2"), alias(si("mm²", 1e-6), "mm2"),
-		alias(us("in²", inch*inch), "in2", "sq in"), alias(us("ft²", foot*foot), "ft2", "sq ft"))
-	rowsVolume = join(alias(si("m³", 1), "m3"), one(si("L", 1e-3), Row{"l", 1e-3, 0, SI, true, "si-brochure"}, si("mL", 1e-6)),
-		alias(si("cm³", 1e-6), "cm3"), alias(us("in³", inch*inch*inch), "in3"), alias(us("ft³", foot*foot*foot), "ft3"), one(us("gal(US)", usGallon), us("gal(UK)", ukGallon)))
-	rowsTime  = one(si("s", 1), si("ms", 1e-3), si("min", 60), si("h", 3600), si("d", 86400), Row{"a", 365.25 * 86400, 0, SI, false, "iau-julian-year"})
-	rowsSpeed = join(one(si("m/s", 1), si("km/h", kmh)), one(Row{"kmh", kmh, 0, SI, true, "si-brochure"}), one(us("mph", mph), us("ft/s", foot)))
+	rowsMass = slices.Concat(also(si("kg", 1)), also(si("g", 1e-3)), also(si("mg", 1e-6)), also(si("t", 1e3)),
+		also(us("lb", pound)), also(us("oz", pound/16)))
+	rowsLength = slices.Concat(also(si("m", 1)), also(si("cm", 1e-2)), also(si("mm", 1e-3)), also(si("km", 1e3)),
+		also(si("µm", 1e-6), "um"), also(us("in", inch)), also(us("ft", foot)), also(us("yd", 3*foot)), also(us("mi", mile)), also(us("mil", inch/1000)))
+	rowsArea = slices.Concat(also(si("m²", 1), "m2"), also(si("cm²", 1e-4), "cm2"), also(si("mm²", 1e-6), "mm2"),
+		also(us("in²", inch*inch), "in2", "sq in"), also(us("ft²", foot*foot), "ft2", "sq ft"), also(us("kcmil", math.Pi/4*inch*inch/1000)))
+	rowsVolume = slices.Concat(also(si("m³", 1), "m3"), also(si("L", 1e-3), "l", "dm³", "dm3"), also(si("mL", 1e-6), "ml"),
+		also(si("cm³", 1e-6), "cm3"), also(si("mm³", 1e-9), "mm3"), also(us("in³", inch*inch*inch), "in3"), also(us("ft³", foot*foot*foot), "ft3"),
+		also(us("gal(US)", usGallon)), also(us("gal(UK)", ukGallon)))
+	rowsTime = slices.Concat(also(si("s", 1)), also(si("ms", 1e-3)), also(si("µs", 1e-6), "us"), also(si("min", 60)), also(si("h", 3600)), also(si("d", 86400)),
+		also(Row{"a", 365.25 * 86400, 0, SI, false, "iau-julian-year"}))
+	rowsSpeed        = slices.Concat(also(si("m/s", 1)), also(si("km/h", kmh), "kmh"), also(us("mph", mph)), also(us("ft/s", foot)))
+	rowsAcceleration = slices.Concat(also(si("m/s²", 1), "m/s2"), also(Row{"gn", gravity, 0, SI, false, "cgpm-1901"}, "g"), also(us("ft/s²", foot), "ft/s2"))
+	rowsForce        = slices.Concat(also(si("N", 1)), also(si("kN", 1e3)), also(si("daN", 10)), also(metric("kgf", gravity)), also(us("lbf", poundF)))
+	rowsTorque       = slices.Concat(also(si("N·m", 1), "Nm", "N m"), also(si("kN·m", 1e3), "kNm", "kN m"), also(metric("kgf·m", gravity), "kgf m"),
+		also(us("lbf·ft", poundF*foot), "lbf ft", "ft·lbf", "ft lbf"), also(us("lbf·in", poundF*inch), "lbf in", "in·lbf", "in lbf"))
+	rowsEnergy = slices.Concat(also(si("J", 1)), also(si("kJ", 1e3)), also(si("MJ", 1e6)), also(si("Wh", 3600)), also(si("kWh", 3.6e6)), also(si("MWh", 3.6e9)),
+		also(us("Btu(IT)", btu)))
+	rowsPower = slices.Concat(also(si("W", 1)), also(si("mW", 1e-3)), also(si("kW", 1e3)), also(si("MW", 1e6)), also(metric("hp(M)", 75*gravity), "PS"),
+		also(us("hp(I)", 550*foot*poundF)), also(us("hp(E)", 746)), also(us("Btu(IT)/h", btu/3600)))
+	rowsVoltage     = slices.Concat(also(si("V", 1)), also(si("mV", 1e-3)), also(si("µV", 1e-6), "uV"), also(si("kV", 1e3)))
+	rowsCurrent     = slices.Concat(also(si("A", 1)), also(si("mA", 1e-3)), also(si("µA", 1e-6), "uA"), also(si("kA", 1e3)))
+	rowsCharge      = slices.Concat(also(si("C", 1), "A·s", "As"), also(si("Ah", 3600), "A·h"), also(si("mAh", 3.6)))
+	rowsResistance  = slices.Concat(also(si("Ω", 1), "ohm"), also(si("mΩ", 1e-3), "mohm"), also(si("µΩ", 1e-6), "uohm"), also(si("kΩ", 1e3), "kohm"), also(si("MΩ", 1e6), "Mohm"), also(si("GΩ", 1e9), "Gohm"))
+	rowsCapacitance = slices.Concat(also(si("F", 1)), also(si("mF", 1e-3)), also(si("µF", 1e-6), "uF"), also(si("nF", 1e-9)), also(si("pF", 1e-12)))
+	rowsTemperature = slices.Concat(also(si("K", 1)), also(Row{"°C", 1, 273.15, SI, false, "si-brochure"}, "degC", "C"),
+		also(Row{"°F", rankine, 459.67 / 1.8, US, false, "nist-sp811"}, "degF", "F"))
+	rowsTemperatureDelta   = slices.Concat(also(si("K", 1)), also(si("°C", 1), "degC", "C"), also(us("°F", rankine), "degF", "F"))
+	rowsHeatCapacity       = slices.Concat(also(si("J/K", 1), "J/°C"), also(si("kJ/K", 1e3), "kJ/°C"), also(si("Wh/K", 3600)), also(us("Btu(IT)/°F", btu/rankine)))
+	rowsThermalConductance = slices.Concat(also(si("W/K", 1), "W/°C"), also(si("mW/K", 1e-3)), also(si("kW/K", 1e3)), also(us("Btu(IT)/(h·°F)", btu/3600/rankine)))
 
-	rowsAcceleration = join(alias(si("m/s²", 1), "m/s2"), one(Row{"gn", gravity, 0, SI, false, "cgpm-1901"}), alias(us("ft/s²", foot), "ft/s2"))
-	rowsForce        = one(si("N", 1), si("kN", 1e3), us("lbf", poundF))
-	rowsTorque       = join(alias(si("N·m", 1), "Nm", "N m"), alias(us("lbf·ft", poundF*foot), "lbf ft", "ft·lbf"), alias(us("lbf·in", poundF*inch), "lbf in"))
-	rowsEnergy       = one(si("J", 1), si("kJ", 1e3), si("MJ", 1e6), si("Wh", 3600), si("kWh", 3.6e6))
-	rowsPower        = join(one(si("W", 1), si("kW", 1e3), si("MW", 1e6)),
-		one(Row{"hp(M)", 75 * gravity, 0, SI, false, "nist-sp811"}, us("hp(I)", 550*foot*poundF), us("hp(E)", 746)))
-	rowsVoltage     = one(si("V", 1), si("mV", 1e-3), si("kV", 1e3))
-	rowsCurrent     = join(one(si("A", 1), si("mA", 1e-3), si("kA", 1e3)), alias(si("µA", 1e-6), "uA"))
-	rowsCharge      = one(si("C", 1), si("Ah", 3600), si("mAh", 3.6))
-	rowsResistance  = join(alias(si("Ω", 1), "ohm"), alias(si("mΩ", 1e-3), "mohm"), alias(si("µΩ", 1e-6), "uohm"), alias(si("kΩ", 1e3), "kohm"), alias(si("MΩ", 1e6), "Mohm"))
-	rowsCapacitance = join(one(si("F", 1), si("mF", 1e-3)), alias(si("µF", 1e-6), "uF"), one(si("nF", 1e-9), si("pF", 1e-12)))
-	rowsTemperature = join(one(si("K", 1)), alias(Row{"°C", 1, 273.15, SI, false, "si-brochure"}, "degC", "C"),
-		alias(Row{"°F", 1 / 1.8, 459.67 / 1.8, US, false, "nist-sp811"}, "degF", "F"))
-	rowsTemperatureDelta        = join(one(si("K", 1)), alias(si("°C", 1), "degC", "C"), alias(us("°F", 1/1.8), "degF", "F"))
-	rowsHeatCapacity            = one(si("J/K", 1), si("kJ/K", 1e3))
-	rowsThermalConductance      = one(si("W/K", 1))
-	rowsHeatTransferCoefficient = alias(si("W/(m²·K)", 1), "W/(m2·K)", "W/(m2 K)", "W/m2K")
-	rowsConductivity            = alias(si("W/(m·K)", 1), "W/(m K)", "W/mK")
-	rowsSpecificHeat            = join(alias(si("J/(kg·K)", 1), "J/(kg K)", "J/kgK"), alias(si("kJ/(kg·K)", 1e3), "kJ/(kg K)"))
-	rowsDensity                 = join(alias(si("kg/m³", 1), "kg/m3"), alias(si("g/cm³", 1e3), "g/cm3"), one(si("kg/L", 1e3)), alias(us("lb/ft³", pound/(foot*foot*foot)), "lb/ft3"))
-	rowsMassFlow                = one(si("kg/s", 1), si("g/s", 1e-3), si("kg/h", 1.0/3600))
-	rowsVolumeFlow              = join(alias(si("m³/s", 1), "m3/s"), one(si("L/min", 1e-3/60), Row{"l/min", 1e-3 / 60, 0, SI, true, "si-brochure"}, us("gpm", usGallon/60)))
-	rowsPressure                = one(si("Pa", 1), si("kPa", 1e3), si("hPa", 100), si("MPa", 1e6), si("bar", 1e5), si("mbar", 100), us("psi", psi))
-	rowsAngularSpeed            = join(one(si("rad/s", 1)), alias(si("rpm", math.Pi/30), "1/min"))
-	rowsAngle                   = join(one(si("rad", 1)), alias(si("°", math.Pi/180), "deg"))
-	rowsInertia                 = join(alias(si("kg·m²", 1), "kg m2", "kg·m2", "kgm2"), alias(us("lb·ft²", pound*foot*foot), "lb ft2"))
-	rowsInductance              = join(one(si("H", 1), si("mH", 1e-3)), alias(si("µH", 1e-6), "uH"))
-	rowsEntropicCoefficient     = one(si("V/K", 1), si("mV/K", 1e-3))
-	rowsSquareAmpereSecond      = alias(si("A²s", 1), "A2s", "A²·s")
-	rowsRatio                   = one(si("1", 1), si("%", 0.01), Row{":1", 1, 0, SI, true, "common-practice"})
-	rowsCRate                   = join(one(si("C", 1)), one(Row{"1/h", 1, 0, SI, true, "si-brochure"}))
-	rowsSpecificEnergy          = one(si("J/kg", 1), si("kJ/kg", 1e3), si("Wh/kg", 3600))
-	rowsConsumption             = one(si("J/m", 1), si("Wh/km", 3.6), si("kWh/100 km", 36), us("Wh/mi", 3600/mile))
-	rowsSlope                   = one(si("1", 1), si("%", 0.01))
-	rowsDamping                 = join(alias(si("N/(m/s)", 1), "N·s/m"), one(si("N/(km/h)", 3.6), us("lbf/mph", poundF/mph)))
-	rowsAeroDrag                = join(alias(si("N/(m/s)²", 1), "N/(m/s)2", "N·s²/m²"), alias(si("N/(km/h)²", 12.96), "N/(km/h)2"), alias(us("lbf/mph²", poundF/(mph*mph)), "lbf/mph2"))
-	rowsStiffness               = one(si("N/m", 1), si("N/mm", 1e3), si("kN/m", 1e3), us("lbf/in", poundF/inch))
+	rowsHeatTransferCoefficient = slices.Concat(also(si("W/(m²·K)", 1), "W/(m2·K)", "W/(m2 K)", "W/m2K"), also(si("kW/(m²·K)", 1e3), "kW/(m2 K)"),
+		also(si("W/(cm²·K)", 1e4), "W/(cm2 K)"), also(us("Btu(IT)/(h·ft²·°F)", btu/3600/(foot*foot)/rankine), "Btu(IT)/(h ft2 degF)"))
+	rowsConductivity = slices.Concat(also(si("W/(m·K)", 1), "W/(m K)", "W/mK"), also(si("mW/(m·K)", 1e-3), "mW/(m K)"), also(si("W/(cm·K)", 100), "W/(cm K)"),
+		also(us("Btu(IT)/(h·ft·°F)", btu/3600/foot/rankine), "Btu(IT)/(h ft degF)"))
+	rowsSpecificHeat = slices.Concat(also(si("J/(kg·K)", 1), "J/(kg K)", "J/kgK"), also(si("kJ/(kg·K)", 1e3), "kJ/(kg K)", "kJ/kgK"), also(si("J/(g·K)", 1e3), "J/(g K)", "J/gK"),
+		also(us("Btu(IT)/(lb·°F)", btu/pound/rankine), "Btu(IT)/(lb degF)"))
+	rowsDensity = slices.Concat(also(si("kg/m³", 1), "kg/m3"), also(si("g/cm³", 1e3), "g/cm3"), also(si("kg/L", 1e3), "kg/l"), also(si("t/m³", 1e3), "t/m3"),
+		also(us("lb/ft³", pound/(foot*foot*foot)), "lb/ft3"), also(us("lb/in³", pound/(inch*inch*inch)), "lb/in3"))
+	rowsMassFlow   = slices.Concat(also(si("kg/s", 1)), also(si("g/s", 1e-3)), also(si("kg/min", 1.0/60)), also(si("kg/h", 1.0/3600)), also(us("lb/s", pound)), also(us("lb/min", pound/60)))
+	rowsVolumeFlow = slices.Concat(also(si("m³/s", 1), "m3/s"), also(si("m³/h", 1.0/3600), "m3/h"), also(si("L/s", 1e-3), "l/s"), also(si("L/min", 1e-3/60), "l/min"), also(si("L/h", 1e-3/3600), "l/h"),
+		also(us("gal(US)/min", usGallon/60), "gpm"), also(us("ft³/min", foot*foot*foot/60), "ft3/min", "cfm"))
+	rowsPressure = slices.Concat(also(si("Pa", 1)), also(si("hPa", 100)), also(si("kPa", 1e3)), also(si("MPa", 1e6), "N/mm²", "N/mm2"), also(si("bar", 1e5)), also(si("mbar", 100)),
+		also(metric("atm", 101325)), also(metric("kgf/cm²", gravity*1e4), "kgf/cm2"), also(metric("mH2O", 1e3*gravity)), also(metric("mmHg", 13595.1*gravity/1e3)),
+		also(us("psi", psi)), also(us("inH2O", 1e3*gravity*inch)), also(us("inHg", 13595.1*gravity*inch)))
+	rowsAngularSpeed        = slices.Concat(also(si("rad/s", 1)), also(metric("rpm", math.Pi/30), "1/min"), also(si("°/s", math.Pi/180), "deg/s"))
+	rowsAngle               = slices.Concat(also(si("rad", 1)), also(si("mrad", 1e-3)), also(si("°", math.Pi/180), "deg"))
+	rowsInertia             = slices.Concat(also(si("kg·m²", 1), "kg m2", "kg·m2", "kgm2"), also(si("kg·cm²", 1e-4), "kg cm2", "kg·cm2"), also(us("lb·ft²", pound*foot*foot), "lb ft2"), also(us("lb·in²", pound*inch*inch), "lb in2"))
+	rowsInductance          = slices.Concat(also(si("H", 1)), also(si("mH", 1e-3)), also(si("µH", 1e-6), "uH"), also(si("nH", 1e-9)))
+	rowsEntropicCoefficient = slices.Concat(also(si("V/K", 1)), also(si("mV/K", 1e-3), "mV/°C"), also(si("µV/K", 1e-6), "uV/K"))
+	rowsSquareAmpereSecond  = slices.Concat(also(si("A²s", 1), "A2s", "A²·s"), also(si("kA²s", 1e6), "kA2s"))
+	rowsRatio               = slices.Concat(also(si("1", 1), ":1"), also(si("%", 0.01)), also(si("‰", 1e-3)))
+	rowsCRate               = slices.Concat(also(Row{"C", 1, 0, SI, false, "common-practice"}, "1/h"))
+	rowsSpecificEnergy      = slices.Concat(also(si("J/kg", 1)), also(si("kJ/kg", 1e3)), also(si("MJ/kg", 1e6)), also(si("Wh/kg", 3600)), also(si("kWh/kg", 3.6e6)), also(us("Wh/lb", 3600/pound)))
+	rowsConsumption         = slices.Concat(also(si("J/m", 1)), also(si("MJ/km", 1e3)), also(si("Wh/km", 3.6)), also(si("kWh/km", 3.6e3)), also(si("kWh/100 km", 36)), also(us("Wh/mi", 3600/mile)), also(us("kWh/100 mi", 36e3/mile)))
+	rowsSlope               = slices.Concat(also(si("1", 1)), also(si("%", 0.01)), also(si("‰", 1e-3)))
+	rowsDamping             = slices.Concat(also(si("N/(m/s)", 1), "N·s/m", "Ns/m"), also(si("N/(km/h)", 3.6)), also(us("lbf/mph", poundF/mph)))
+	rowsAeroDrag            = slices.Concat(also(si("N/(m/s)²", 1), "N/(m/s)2", "N·s²/m²"), also(si("N/(km/h)²", 12.96), "N/(km/h)2"), also(us("lbf/mph²", poundF/(mph*mph)), "lbf/mph2"))
+	rowsStiffness           = slices.Concat(also(si("N/m", 1)), also(si("N/mm", 1e3)), also(si("kN/m", 1e3)), also(metric("kgf/mm", gravity*1e3)), also(us("lbf/in", poundF/inch)))
 )
