@@ -125,7 +125,7 @@ var slips = map[string]string{
 	"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "day": "d", "days": "d", "year": "a", "years": "a", "yr": "a", "y": "a",
 	"kph": "km/h", "kmph": "km/h", "km/hr": "km/h", "mi/h": "mph", "miles/h": "mph", "fps": "ft/s", "mps": "m/s",
 	"amp": "A", "amps": "A", "ampere": "A", "amperes": "A", "volt": "V", "volts": "V", "watt": "W", "watts": "W",
-	"kw": "kW", "kwh": "kWh", "kW/h": "kWh", "kWhr": "kWh", "Whr": "Wh", "amp hours": "Ah", "amp-hours": "Ah", "Ahr": "Ah", "A·h": "Ah", "A h": "Ah", "mA·h": "mAh",
+	"kw": "kW", "kwh": "kWh", "kW/h": "kWh", "kWhr": "kWh", "Whr": "Wh", "amp hours": "Ah", "amp-hours": "Ah", "Ahr": "Ah", "A h": "Ah", "mA·h": "mAh",
 	"W·h": "Wh", "kW·h": "kWh", "ohms": "ohm", "milliohm": "mohm", "milliohms": "mohm", "r": "ohm", "R": "ohm",
 	"celsius": "°C", "centigrade": "°C", "deg C": "°C", "° C": "°C", "fahrenheit": "°F", "deg F": "°F", "° F": "°F", "kelvin": "K", "°K": "K", "°": "°C",
 	"newton": "N", "newtons": "N", "ft lb": "lbf ft", "ft-lb": "lbf ft", "ft-lbs": "lbf ft", "ft·lb": "lbf·ft", "lb-ft": "lbf ft", "lb ft": "lbf ft", "lb·ft": "lbf·ft",
