@@ -1,5 +1,7 @@
 package cell
 
+import "packyard/unit"
+
 // Line is a quantity over state of charge 0…1. SoC is strictly increasing.
 type Line struct {
 	SoC   []float64
@@ -25,4 +27,9 @@ type Curves struct {
 	Generic   bool    // "generic curve": of the chemistry, not of this cell
 	Source    string  // source key
 	OCVChange float64 // V, largest change made by the isotonic fit
+	// ResistanceFrom and ResistanceTo are the temperatures between which the
+	// resistance was measured; beyond them it is extended by Arrhenius. Zero:
+	// not stated.
+	ResistanceFrom, ResistanceTo unit.Temperature
+	Facts                        []Fact // one per curve: open-circuit voltage, resistance, entropic coefficient
 }

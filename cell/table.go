@@ -13,6 +13,7 @@ import (
 var (
 	ErrNoCurves    = errors.New("no sourced curve of this cell")
 	ErrTableSize   = errors.New("table size")
+	ErrCapacity    = errors.New("capacity is not above zero")
 	ErrHealth      = errors.New("state of health")
 	ErrCurves      = errors.New("curves are not well formed")
 	ErrTemperature = errors.New("temperature")
