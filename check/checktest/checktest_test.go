@@ -3,6 +3,7 @@ package checktest
 import (
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -17,6 +18,7 @@ type record struct {
 
 func (r *record) Helper()                   {}
 func (r *record) Errorf(f string, a ...any) { r.kind, r.said = "error", fmt.Sprintf(f, a...) }
+func (r *record) Fatalf(f string, a ...any) { r.Fatal(fmt.Sprintf(f, a...)) }
 func (r *record) Fatal(a ...any)            { r.kind, r.said = "fatal", fmt.Sprint(a...); panic(r) }
 func (r *record) Skip(a ...any)             { r.kind, r.said = "skip", fmt.Sprint(a...); panic(r) }
 
@@ -80,10 +82,33 @@ func TestMissingThingsSkipHereAndFailInCI(t *testing.T) {
 
 func TestRootHoldsTheModule(t *testing.T) {
 	t.Parallel()
-	if got, _ := filepath.Rel(Root(t), "."); strings.HasPrefix(got, "..") {
-		t.Errorf("root %s is not above the test", Root(t))
+	b, err := os.ReadFile(filepath.Join(Root(t), "go.mod"))
+	if err != nil || !strings.HasPrefix(string(b), "module packyard\n") {
+		t.Errorf("go.mod in %s: %v, %.40q", Root(t), err, b)
 	}
-	if _, err := filepath.Glob(filepath.Join(Root(t), "go.mod")); err != nil {
-		t.Error(err)
+}
+
+func TestGoldenNamesTheFirstLineThatDiffers(t *testing.T) {
+	t.Setenv(goldenVariable, "")
+	file := filepath.Join(t.TempDir(), "deep", "page.txt")
+	if r := said(t, func(t testing.TB) { Golden(t, file, "a\n") }); r.kind == "" || !strings.Contains(r.said, "make golden") {
+		t.Errorf("without a file: %s %q, want a failure that names make golden", r.kind, r.said)
+	}
+	t.Setenv(goldenVariable, "update")
+	if r := said(t, func(t testing.TB) { Golden(t, file, "a\nb\nc\n") }); r.kind != "" {
+		t.Errorf("on writing: %s %q", r.kind, r.said)
+	}
+	t.Setenv(goldenVariable, "")
+	if r := said(t, func(t testing.TB) { Golden(t, file, "a\nb\nc\n") }); r.kind != "" {
+		t.Errorf("on the same text: %s %q", r.kind, r.said)
+	}
+	r := said(t, func(t testing.TB) { Golden(t, file, "a\nB\nc\n") })
+	for _, want := range []string{"line 2", "got B", "want b", "make golden"} {
+		if !strings.Contains(r.said, want) {
+			t.Errorf("failure text %q lacks %q", r.said, want)
+		}
+	}
+	if r := said(t, func(t testing.TB) { Golden(t, file, "a\nb\n") }); r.kind != "error" {
+		t.Errorf("a shorter text passed")
 	}
 }
