@@ -70,7 +70,7 @@ func (a Auxiliaries) PackPower(c *Converter, ambient unit.Temperature) (unit.Pow
 	net := a.NetPower(ambient)
 	in := c.PackPower(net)
 	cabin := unit.Power(a.Cabin.at(celsius(ambient)))
-	add("P_loss", "loss of the 12 V converter", in-net, "catalogue-converter-measured")
+	add("P_loss", "loss of the 12 V converter", in-net, "dcdc-owner-measurement")
 	add("P_cabin", "cabin heat or air-conditioning", cabin, a.Sources.Cabin)
 	return in + cabin, inputs
 }

@@ -48,7 +48,7 @@ func (b Bands) Fits(full, lowest unit.Voltage) bool {
 // failure, above FullMax a warning. Rule voltage.<device>.lowest: lowest below
 // ReducedMin is a failure, below FullMin a warning. Bands that were not stated
 // are a warning of rule voltage.<device>.bands. Nothing else is returned.
-// Source: iso-21498-bands (three bands of a voltage class B component).
+// Source: iso-21498 (three bands of a voltage class B component).
 func (b Bands) Check(device string, full, lowest unit.Voltage) []check.Finding {
 	if !b.IsGiven() {
 		return []check.Finding{{
@@ -62,7 +62,7 @@ func (b Bands) Check(device string, full, lowest unit.Voltage) []check.Finding {
 		out = append(out, check.Finding{
 			Rule: "voltage." + device + "." + end, Budget: "voltage", Subject: subject,
 			Value: check.Of(v), Limit: check.Of(limit), Margin: sign * float64(limit-v) / float64(limit),
-			Severity: s, Remedy: remedy, Source: "iso-21498-bands",
+			Severity: s, Remedy: remedy, Source: "iso-21498",
 		})
 	}
 	const fewer = "fewer cells in series, or a lower charge limit"
@@ -87,7 +87,7 @@ func (b Bands) Check(device string, full, lowest unit.Voltage) []check.Finding {
 // Check compares the pack's voltages with the bands of the charger and with
 // the lowest voltage from which it starts (rule voltage.charger.start, a
 // failure: an empty pack could not be charged).
-// Source: iso-21498-bands; common practice for the start voltage.
+// Source: iso-21498; common practice for the start voltage.
 func (c *Charger) Check(full, lowest unit.Voltage) []check.Finding {
 	out := c.Bands.Check("charger", full, lowest)
 	if lowest < c.StartMin {

@@ -51,6 +51,7 @@ type DriveUnit struct {
 	Loss             Loss
 	Ratio            float64    // built-in reduction, 1 if none; dimensionless
 	RatioEfficiency  unit.Ratio // of the built-in reduction at load
+	NoRegeneration   bool       // cannot brake electrically: series brushed motor
 	Mass             unit.Mass
 	Price            check.Price
 	Facts            []cell.Fact

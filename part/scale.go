@@ -50,11 +50,12 @@ func Scale(u *DriveUnit, to Scaling) (*DriveUnit, error) {
 	if to.Speed != 0 {
 		b = float64(to.Speed / u.SpeedMax)
 	}
-	c := a * b
+	c, asked := a*b, 1.0
 	if to.Power != 0 {
 		c = float64(to.Power / u.PowerPeak)
+		asked = c
 	}
-	for _, f := range []float64{a, b, c} {
+	for _, f := range []float64{a, b, asked} {
 		if !(f >= 1/scaleMax && f <= scaleMax) {
 			return nil, fmt.Errorf("%s by %.3g in torque, %.3g in speed, %.3g in power: %w: between 1/%g and %g of the published size",
 				u.ID, a, b, c, ErrScale, scaleMax, scaleMax)

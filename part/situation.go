@@ -180,7 +180,7 @@ func AuxiliariesFor(s Situation) Auxiliaries {
 	a := Auxiliaries{
 		Cabin: DefaultCabin().Curve(), Pumps: (15 + 60) / 2.0, Steering: (20 + 50) / 2,
 		Vacuum:  VacuumMean((108+203)/2.0, 0.075),
-		Sources: AuxiliarySources{Cabin: "catalogue-cabin", Pumps: "trade-figures", Vacuum: "trade-figures", Steering: "trade-figures"},
+		Sources: AuxiliarySources{Cabin: "argonne-2013-01-1462", Pumps: "trade-figures", Vacuum: "trade-figures", Steering: "trade-figures"},
 	}
 	for _, r := range LoadTable() {
 		if r.On(s) {

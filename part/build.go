@@ -1,0 +1,270 @@
+package part
+
+import (
+	"fmt"
+
+	"packyard/cell"
+	"packyard/check"
+	"packyard/internal/sheet"
+	"packyard/unit"
+)
+
+// Build returns base with the parts of the sheet added, and records every
+// fault. Parts that could not be built are left out. Two parts of one name, in
+// the sheet or against base, are a problem. A nil base is empty.
+func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
+	out := &Catalogue{}
+	if base != nil {
+		*out = *base
+	}
+	b := builder{probs: probs, seen: map[string]check.Pos{}}
+	for _, id := range out.IDs() {
+		b.seen[id] = check.Pos{}
+	}
+	for i := range s.DriveUnits {
+		if u := b.driveUnit(&s.DriveUnits[i], fmt.Sprintf("drive_units[%d]", i), out); u != nil {
+			out.DriveUnits = append(out.DriveUnits[:len(out.DriveUnits):len(out.DriveUnits)], u)
+		}
+	}
+	for i := range s.Inverters {
+		if p := b.inverter(&s.Inverters[i], fmt.Sprintf("inverters[%d]", i)); p != nil {
+			out.Inverters = append(out.Inverters[:len(out.Inverters):len(out.Inverters)], p)
+		}
+	}
+	for i := range s.Chargers {
+		if p := b.charger(&s.Chargers[i], fmt.Sprintf("chargers[%d]", i)); p != nil {
+			out.Chargers = append(out.Chargers[:len(out.Chargers):len(out.Chargers)], p)
+		}
+	}
+	for i := range s.Converters {
+		if p := b.converter(&s.Converters[i], fmt.Sprintf("converters[%d]", i)); p != nil {
+			out.Converters = append(out.Converters[:len(out.Converters):len(out.Converters)], p)
+		}
+	}
+	for i := range s.StageKinds {
+		if p := b.stageKind(&s.StageKinds[i], fmt.Sprintf("stages[%d]", i)); p != nil {
+			out.StageKinds = append(out.StageKinds[:len(out.StageKinds):len(out.StageKinds)], p)
+		}
+	}
+	return out
+}
+
+// builder carries the problems and the names seen so far.
+type builder struct {
+	probs *check.Problems
+	seen  map[string]check.Pos
+}
+
+// name takes the id into use; false when it is missing or taken.
+func (b *builder) name(id check.Text, path string) bool {
+	if id.Value == "" {
+		return false // a missing key was recorded by the reader
+	}
+	first, taken := b.seen[id.Value]
+	if !taken {
+		b.seen[id.Value] = id.Pos
+		return true
+	}
+	where := "a part of the built-in catalogue"
+	if !first.IsZero() {
+		where = "the part at " + first.String()
+	}
+	b.probs.Addf(id.Pos, path+".id", "give it a name of its own", "%q is also the name of %s", id.Value, where)
+	return false
+}
+
+// above records that low is above high, both given; true when in order.
+func above[Q unit.Quantity](b *builder, low, high check.Given[Q], lowPath, highName string) bool {
+	if !low.IsGiven() || !high.IsGiven() || low.SI <= high.SI {
+		return true
+	}
+	b.probs.Addf(low.Pos, lowPath, fmt.Sprintf("at most the %q of %s is accepted", high.Text, highName), "%q is above %s", low.Text, highName)
+	return false
+}
+
+func given[Q unit.Quantity](g check.Given[Q], otherwise Q) Q {
+	if g.IsGiven() {
+		return g.SI
+	}
+	return otherwise
+}
+
+// bands builds the three bands; what is not given closes up to the inner one.
+func (b *builder) bands(s *BandsSheet, path string) (Bands, bool) {
+	if s == nil || !s.FullMin.IsGiven() || !s.FullMax.IsGiven() {
+		return Bands{}, false // recorded by the reader
+	}
+	ok := above(b, s.FullMin, s.FullMax, path+".full_min", "full_max")
+	ok = above(b, s.ReducedMin, s.FullMin, path+".reduced_min", "full_min") && ok
+	ok = above(b, s.FullMax, s.ReducedMax, path+".full_max", "reduced_max") && ok
+	ok = above(b, s.ReducedMax, s.NeverExceed, path+".reduced_max", "never_exceed") && ok
+	ok = above(b, s.FullMax, s.NeverExceed, path+".full_max", "never_exceed") && ok
+	out := Bands{FullMin: s.FullMin.SI, FullMax: s.FullMax.SI}
+	out.ReducedMin = given(s.ReducedMin, out.FullMin)
+	out.ReducedMax = given(s.ReducedMax, out.FullMax)
+	out.NeverExceed = given(s.NeverExceed, out.ReducedMax)
+	return out, ok
+}
+
+// figure is a key of an entry and whether it was written.
+type figure struct {
+	key   string
+	given bool
+}
+
+// facts returns the facts of the entry; a figure that was written without one
+// is "given" by the builder. A fact about a key that does not exist or was not
+// written is a problem.
+func (b *builder) facts(facts []FactSheet, path string, figures ...figure) []cell.Fact {
+	var out []cell.Fact
+	said := map[string]bool{}
+	for i, f := range facts {
+		known, written := false, false
+		for _, g := range figures {
+			if g.key == f.Field.Value {
+				known, written = true, g.given
+			}
+		}
+		at := fmt.Sprintf("%s.facts[%d].field", path, i)
+		switch {
+		case !f.Field.IsGiven():
+		case !known:
+			hint := "name a key of this entry"
+			if near := sheet.Nearest(f.Field.Value, keys(figures)); near != "" {
+				hint = "did you mean " + near + "?"
+			}
+			b.probs.Addf(f.Field.Pos, at, hint, "%q is not a figure of this entry", f.Field.Value)
+		case !written:
+			b.probs.Addf(f.Field.Pos, at, "write the figure or take the fact out", "%q has a source but no value", f.Field.Value)
+		case said[f.Field.Value]:
+			b.probs.Addf(f.Field.Pos, at, "keep one", "%q has a source twice", f.Field.Value)
+		}
+		said[f.Field.Value] = true
+		out = append(out, cell.Fact{Field: f.Field.Value, Source: f.Source.Value, Status: f.Status.Value})
+	}
+	for _, g := range figures {
+		if g.given && !said[g.key] {
+			out = append(out, cell.Fact{Field: g.key, Source: "given", Status: "given"})
+		}
+	}
+	return out
+}
+
+func keys(figures []figure) []string {
+	out := make([]string, len(figures))
+	for i, f := range figures {
+		out[i] = f.key
+	}
+	return out
+}
+
+func (b *builder) inverter(s *InverterSheet, path string) *Inverter {
+	bands, ok := b.bands(s.Bands, path+".bands")
+	named := b.name(s.ID, path)
+	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"current_max", s.CurrentMax.IsGiven()},
+		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()},
+		figure{"capacitance", s.Capacitance.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	if !ok || !named || s.Efficiency.SI <= 0 {
+		return nil
+	}
+	return &Inverter{
+		ID: s.ID.Value, Title: s.Title.Value, Bands: bands, CurrentMax: s.CurrentMax.SI, Efficiency: s.Efficiency.SI,
+		Idle: s.Idle.SI, Capacitance: s.Capacitance.SI, Mass: s.Mass.SI, Price: s.Price, Facts: facts,
+	}
+}
+
+func (b *builder) charger(s *ChargerSheet, path string) *Charger {
+	bands, ok := b.bands(s.Bands, path+".bands")
+	named := b.name(s.ID, path)
+	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"start_min", s.StartMin.IsGiven()},
+		figure{"power_max", s.PowerMax.IsGiven()}, figure{"current_max", s.CurrentMax.IsGiven()},
+		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	if !ok || !named || s.Efficiency.SI <= 0 {
+		return nil
+	}
+	ok = above(b, s.StartMin, s.Bands.FullMax, path+".start_min", "full_max")
+	if !ok {
+		return nil
+	}
+	return &Charger{
+		ID: s.ID.Value, Title: s.Title.Value, Bands: bands, StartMin: given(s.StartMin, bands.ReducedMin),
+		PowerMax: s.PowerMax.SI, CurrentMax: s.CurrentMax.SI, Efficiency: s.Efficiency.SI, Idle: s.Idle.SI,
+		Mass: s.Mass.SI, Price: s.Price, Facts: facts,
+	}
+}
+
+func (b *builder) converter(s *ConverterSheet, path string) *Converter {
+	bands, ok := b.bands(s.Bands, path+".bands")
+	named := b.name(s.ID, path)
+	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"power_max", s.PowerMax.IsGiven()},
+		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	if !ok || !named || s.Efficiency.SI <= 0 {
+		return nil
+	}
+	return &Converter{
+		ID: s.ID.Value, Title: s.Title.Value, Bands: bands, PowerMax: s.PowerMax.SI, Efficiency: s.Efficiency.SI,
+		Idle: s.Idle.SI, Mass: s.Mass.SI, Price: s.Price, Facts: facts,
+	}
+}
+
+func (b *builder) stageKind(s *StageKindSheet, path string) *StageKind {
+	ok := above(b, s.EfficiencyLow, s.EfficiencyHigh, path+".efficiency_low", "efficiency_high")
+	facts := b.facts(s.Facts, path, figure{"efficiency_low", s.EfficiencyLow.IsGiven()}, figure{"efficiency_high", s.EfficiencyHigh.IsGiven()})
+	if !b.name(s.ID, path) || !ok || s.EfficiencyLow.SI <= 0 || s.EfficiencyHigh.SI <= 0 {
+		return nil
+	}
+	return &StageKind{ID: s.ID.Value, Title: s.Title.Value, EfficiencyLow: s.EfficiencyLow.SI, EfficiencyHigh: s.EfficiencyHigh.SI, Facts: facts}
+}
+
+// BuildStages returns the kept stages of a project. A kind that the catalogue
+// does not hold, and a stage with neither kind nor efficiency, are problems; an
+// efficiency that came from a kind goes into the assumptions.
+func (c *Catalogue) BuildStages(sheets []StageSheet, path string, assumed *check.Assumptions, probs *check.Problems) []Stage {
+	var out []Stage
+	var kinds []string
+	for _, k := range c.StageKinds {
+		kinds = append(kinds, k.ID)
+	}
+	for i, s := range sheets {
+		at := fmt.Sprintf("%s[%d]", path, i)
+		st := Stage{Name: s.Name.Value, Ratio: float64(given(s.Ratio, 1)), Efficiency: s.Efficiency.SI, TorqueMax: s.TorqueMax.SI, SpeedMax: s.SpeedMax.SI}
+		if s.Kind.IsGiven() {
+			kind := c.StageKind(s.Kind.Value)
+			if kind == nil {
+				probs.Addf(s.Kind.Pos, at+".kind", unknownHint(s.Kind.Value, kinds), "%q is not a known kind of stage", s.Kind.Value)
+				continue
+			}
+			st.Efficiency = s.Efficiency.Or(assumed, at+".efficiency", kind.Efficiency(), kind.source())
+		} else if !s.Efficiency.IsGiven() {
+			probs.Addf(s.Pos, at, unknownHint("", kinds), "has neither an efficiency nor a kind")
+			continue
+		}
+		if st.Efficiency <= 0 || st.Ratio <= 0 {
+			continue // a faulty value was recorded by the reader
+		}
+		out = append(out, st)
+	}
+	return out
+}
+
+func (k *StageKind) source() string {
+	if len(k.Facts) > 0 {
+		return k.Facts[0].Source
+	}
+	return "assumption"
+}
+
+// unknownHint names the nearest known word, or all of them.
+func unknownHint(word string, known []string) string {
+	if near := sheet.Nearest(word, known); near != "" {
+		return "did you mean " + near + "?"
+	}
+	s := "known are"
+	for i, k := range known {
+		if i > 0 {
+			s += ","
+		}
+		s += " " + k
+	}
+	return s
+}
