@@ -120,7 +120,8 @@ type Traction struct {
 // With a trailer of weight Wt whose centre of gravity lies e before its axle, the
 // hitch carries Z = Wt·(e·cosθ − (ht − hh)·sinθ)/Lt down and X = Wt·sinθ to the
 // rear, and μ·(load of the driven wheels) = (W + Wt)·sinθ, which is linear in
-// cosθ and sinθ and so solved for tan θ without a small-angle step.
+// cosθ and sinθ and so solved for tan θ without a small-angle step. (The
+// textbook example sets tan θ = θ, and for all wheels leaves Z out.)
 //
 // Errors: ErrTraction if friction is not positive, the drive is not named, or
 // grip exceeds any grade (1 ≤ μ·h/L); ErrGeometry, ErrHeight.
