@@ -116,7 +116,8 @@ const (
 // Hardware is what turns loose slices or loose cells into a module.
 type Hardware struct {
 	ID, Title       string
-	Format          Format          // cells it takes when it is offered for loose cells; empty: slices of its own module only
+	Format          Format          // of the cells that it takes loose; empty: slices of its own module only
+	Cells           []string        // ids of the cells that it takes loose
 	RowCells        int             // cylindrical: cells of a holder row, all in parallel
 	Staggered       bool            // cylindrical: rows stand in each other's gaps; EndPlates then holds the 0.134 of a pitch that the last row adds
 	Gap             unit.Length     // between two loose cells: spacer, plate or holder web

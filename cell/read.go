@@ -12,7 +12,7 @@ import (
 	"packyard/internal/num"
 )
 
-//go:embed data/*.csv
+//go:embed data/*.csv data/*.yaml
 var files embed.FS
 
 // ErrData says that a data table is not of the wanted form.
