@@ -31,6 +31,7 @@ func (p parser) number(t string) (n number, rest string, err *SyntaxError) {
 		n.signed, n.negative = true, t[0] == '-'
 		body = strings.TrimLeft(t[1:], " ")
 	}
+	sign := strings.TrimSpace(t[:len(t)-len(body)])
 	whole := digits(body)
 	if whole == 0 {
 		return n, t, p.noNumber(body)
@@ -39,11 +40,11 @@ func (p parser) number(t string) (n number, rest string, err *SyntaxError) {
 	if end < len(body) && body[end] == '.' {
 		d := digits(body[end+1:])
 		if d == 0 {
-			return n, t, p.fail("%s has a point without a digit after it", "write "+body[:end]+" or "+body[:end]+".0", p.quoted())
+			return n, t, p.fail("%s has a point without a digit after it", "write "+sign+body[:end]+body[end+1:]+" or "+sign+body[:end]+".0"+body[end+1:], p.quoted())
 		}
 		end += 1 + d
 	}
-	if err := p.separator(body, end); err != nil {
+	if err := p.separator(sign, body, end); err != nil {
 		return n, t, err
 	}
 	end = exponent(body, end)
@@ -55,7 +56,7 @@ func (p parser) number(t string) (n number, rest string, err *SyntaxError) {
 		return n, t, p.fail("%s is too small", "a number that is not zero is at least 5e-324", p.quoted())
 	}
 	if end == whole {
-		if value, end, err = p.fraction(body, end, value); err != nil {
+		if value, end, err = p.fraction(sign, body, end, value); err != nil {
 			return n, t, err
 		}
 	}
@@ -89,7 +90,7 @@ func mantissa(s string) string {
 
 // fraction reads what may follow the whole number that ends at end: "/2" makes
 // it a fraction, " 1/2" adds one.
-func (p parser) fraction(body string, end int, whole float64) (float64, int, *SyntaxError) {
+func (p parser) fraction(sign, body string, end int, whole float64) (float64, int, *SyntaxError) {
 	if d := denominator(body, end); d > 0 {
 		v, err := p.divide(whole, body[end+1:end+1+d])
 		return v, end + 1 + d, err
@@ -119,7 +120,7 @@ func (p parser) fraction(body string, end int, whole float64) (float64, int, *Sy
 		i += 4
 	}
 	if i > end {
-		return 0, end, p.thousands(body, i, " ")
+		return 0, end, p.thousands(sign, body, i, " ")
 	}
 	return whole, end, nil
 }
@@ -150,7 +151,7 @@ func (p parser) divide(over float64, under string) (float64, *SyntaxError) {
 
 // separator refuses a decimal comma and separated thousands at end, with the
 // text that would be read.
-func (p parser) separator(body string, end int) *SyntaxError {
+func (p parser) separator(sign, body string, end int) *SyntaxError {
 	if end >= len(body) {
 		return nil
 	}
@@ -177,23 +178,23 @@ func (p parser) separator(body string, end int) *SyntaxError {
 		i += 1 + digits(body[i+1:])
 	}
 	if mark == "," && i == end+1+d && !strings.Contains(body[:end], ".") {
-		return p.comma(body, end, d)
+		return p.comma(sign, body, end, d)
 	}
-	return p.thousands(body, i, ",'_. ")
+	return p.thousands(sign, body, i, ",'_. ")
 }
 
 // comma is the answer to one comma: a decimal mark, or thousands if three
 // digits follow it.
-func (p parser) comma(body string, end, d int) *SyntaxError {
-	point := body[:end] + "." + body[end+1:]
+func (p parser) comma(sign, body string, end, d int) *SyntaxError {
+	point := sign + body[:end] + "." + body[end+1:]
 	if d != 3 || body[0] == '0' {
 		return p.fail("%s has a decimal comma", "write "+point, p.quoted())
 	}
-	return p.fail("%s has a comma that can be a decimal mark or part thousands", "write "+point+" or "+body[:end]+body[end+1:], p.quoted())
+	return p.fail("%s has a comma that may mark decimals or thousands", "write "+point+" or "+sign+body[:end]+body[end+1:], p.quoted())
 }
 
 // thousands is the answer to separated thousands that end at i.
-func (p parser) thousands(body string, i int, marks string) *SyntaxError {
+func (p parser) thousands(sign, body string, i int, marks string) *SyntaxError {
 	num := body[:i]
 	// The last mark is the decimal one if it is another than those before it.
 	last := strings.LastIndexAny(num, marks)
@@ -207,7 +208,7 @@ func (p parser) thousands(body string, i int, marks string) *SyntaxError {
 		}
 		return -1
 	}, num)
-	return p.fail("%s has separated thousands", "write "+plain+decimals+body[i:], p.quoted())
+	return p.fail("%s has separated thousands", "write "+sign+plain+decimals+body[i:], p.quoted())
 }
 
 // noNumber is the answer to a text that does not begin with a number.

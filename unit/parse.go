@@ -272,6 +272,8 @@ func (p parser) terms(t string) (total float64, last Row, err *SyntaxError) {
 			negative = n.negative
 		case n.signed:
 			return 0, last, p.fail("%s has a sign inside a sum", "the sign stands in front and holds for the whole sum, as in "+p.sumExample(), p.quoted())
+		case !p.kind.sums(row):
+			return 0, last, p.fail("%s has %s in a sum", p.single()+", as in "+p.sumExample(), p.quoted(), row.Spelling)
 		case row.Factor >= last.Factor:
 			return 0, last, p.fail("%s has the unit %s after %s", "a sum is written from the larger unit to the smaller, as in "+p.sumExample(),
 				p.quoted(), row.Spelling, last.Spelling)

@@ -12,7 +12,10 @@ func (p parser) unit(n number, t string) (Row, string, *SyntaxError) {
 		if p.kind.bare() {
 			return p.kind.Rows[0], "", nil
 		}
-		return Row{}, "", p.fail("%s needs a unit", p.accepted(), quote(n.text))
+		if n.text != strings.TrimSpace(p.text) {
+			return Row{}, "", p.fail("%s has %s without a unit", p.accepted(), p.quoted(), n.text)
+		}
+		return Row{}, "", p.fail("%s needs a unit", p.accepted(), p.quoted())
 	}
 	best, rest := Row{}, ""
 	for _, r := range p.kind.Rows {
@@ -63,7 +66,7 @@ func (p parser) noUnit(t string) *SyntaxError {
 		return p.fail("%s has the unknown unit %s", "did you mean "+near+"? "+p.accepted(), p.quoted(), quote(token))
 	}
 	if nouns := nounsOf(token); len(nouns) > 0 {
-		return p.fail("%s is not %s: %s is a unit of %s", p.accepted(), p.quoted(), withArticle(p.kind.Noun), token, join3(nouns, "and"))
+		return p.fail("%s is not %s", token+" is a unit of "+join3(nouns, "and")+"; "+p.accepted(), p.quoted(), withArticle(p.kind.Noun))
 	}
 	return p.fail("%s has the unknown unit %s", p.accepted(), p.quoted(), quote(token))
 }
