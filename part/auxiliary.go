@@ -8,9 +8,9 @@ import (
 )
 
 // celsius of a temperature, for reading curves over ambient °C.
-func celsius(t unit.Temperature) float64 { return float64(t) - 273.15 }
+func celsius(t unit.Temperature) float64 { return float64(t) - kelvin0 }
 
-// At returns y at x, read linearly; outside the points the end value holds.
+// at returns y at x, read linearly; outside the points the end value holds.
 // An empty curve is zero.
 func (c Curve) at(x float64) float64 {
 	n := len(c.X)
@@ -55,8 +55,11 @@ func (a Auxiliaries) NetPower(ambient unit.Temperature) unit.Power {
 // The inputs list each consumer as power at the 12 V net, then the loss of the
 // converter, then the cabin at the pack; the first entries and the loss add up
 // to the share of the 12 V net, all together to the result. A nil converter
-// passes the 12 V power one to one.
+// passes the 12 V power one to one. A measured power takes the place of all.
 func (a Auxiliaries) PackPower(c *Converter, ambient unit.Temperature) (unit.Power, []check.Input) {
+	if a.Measured > 0 {
+		return a.Measured, []check.Input{{Symbol: "P", Name: "auxiliaries, measured at the pack", Value: check.Of(a.Measured), Source: "given"}}
+	}
 	inputs := make([]check.Input, 0, len(a.Loads)+5)
 	add := func(symbol, name string, p unit.Power, source string) {
 		inputs = append(inputs, check.Input{Symbol: symbol, Name: name, Value: check.Of(p), Source: source})
@@ -70,7 +73,21 @@ func (a Auxiliaries) PackPower(c *Converter, ambient unit.Temperature) (unit.Pow
 	net := a.NetPower(ambient)
 	in := c.PackPower(net)
 	cabin := unit.Power(a.Cabin.at(celsius(ambient)))
-	add("P_loss", "loss of the 12 V converter", in-net, "dcdc-owner-measurement")
+	add("P_loss", "loss of the 12 V converter", in-net, c.lossSource())
 	add("P_cabin", "cabin heat or air-conditioning", cabin, a.Sources.Cabin)
 	return in + cabin, inputs
+}
+
+// lossSource is where the idle power or else the efficiency comes from.
+func (c *Converter) lossSource() string {
+	source := "assumption"
+	if c == nil {
+		return source
+	}
+	for _, f := range c.Facts {
+		if f.Field == "idle" || f.Field == "efficiency" {
+			source = f.Source
+		}
+	}
+	return source
 }

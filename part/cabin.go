@@ -1,8 +1,13 @@
 package part
 
 import (
+	"slices"
+
 	"packyard/unit"
 )
+
+// kelvin0 is 0 °C in K. Source: si-brochure.
+const kelvin0 = 273.15
 
 // Cabin is what heating and cooling of the cabin draw from the pack.
 //
@@ -29,12 +34,11 @@ const HeatPumpCOP = 2.0
 // resistive heater and a car's air-conditioning.
 //
 // UA 110 W/K is the middle of 100 to 120 (C6.9; 114 W/K follows from
-// argonne-2013-01-1462 by C6.4); 22 °C and the 5 kW element are of the same
+// lohse-busch-2013 by C6.4); 22 °C and the 5 kW element are of the same
 // test. Gains are zero because C6.4 holds them already. 1.4 kW at 35 °C is the
-// middle of 1.3 to 1.5 (adac-2024, C6.6). That cooling starts at 25 °C and ends
+// middle of 1.3 to 1.5 (adac-2020s, C6.6). That cooling starts at 25 °C and ends
 // at 2.2 kW (4 kW of cold at the COP of 1.8 of C6.8) is an assumption.
 func DefaultCabin() Cabin {
-	const kelvin0 = 273.15
 	return Cabin{
 		Conductance: 110, Comfort: kelvin0 + 22, HeatCOP: 1, HeatMax: 5 * unit.Kilowatt,
 		CoolFrom: kelvin0 + 25, CoolAt: kelvin0 + 35, CoolPower: 1400, CoolMax: 2200,
@@ -44,41 +48,59 @@ func DefaultCabin() Cabin {
 // The ends of the ambient temperatures that a cabin curve covers, °C.
 const ambientMinC, ambientMaxC = -50.0, 60.0
 
-// Curve returns the power at the pack over the ambient temperature in °C,
-// from −50 to 60 °C. The kinks of the law are points of the curve, so that
-// reading it linearly is exact.
+// PowerAt returns the electric power at the ambient temperature, see Cabin.
+// Where the cabin is to be warmer than CoolFrom, cooling begins where heating
+// ends.
+func (c Cabin) PowerAt(ambient unit.Temperature) unit.Power {
+	warm, from := c.heatingEnds(), max(float64(c.CoolFrom), c.heatingEnds())
+	t := float64(ambient)
+	switch {
+	case t < warm:
+		return unit.Power(min((warm-t)*float64(c.Conductance)/c.HeatCOP, float64(c.HeatMax)))
+	case t > from && c.CoolPower > 0:
+		return unit.Power(min((t-from)*c.coolingSlope(), float64(c.CoolMax)))
+	}
+	return 0
+}
+
+// heatingEnds returns the ambient temperature from which no heat is needed, K.
+func (c Cabin) heatingEnds() float64 {
+	if c.Conductance <= 0 || c.HeatMax <= 0 || c.HeatCOP <= 0 {
+		return 0
+	}
+	return float64(c.Comfort) - float64(c.Gains)/float64(c.Conductance)
+}
+
+// coolingSlope returns the electric power of cooling per kelvin; a cabin whose
+// CoolAt is not above CoolFrom needs all of it within one kelvin.
+func (c Cabin) coolingSlope() float64 {
+	return float64(c.CoolPower) / max(float64(c.CoolAt-c.CoolFrom), 1)
+}
+
+// Curve returns PowerAt over the ambient temperature in °C, from −50 to 60 °C.
+// The kinks of the law are points of the curve, so that reading it linearly
+// is exact.
 func (c Cabin) Curve() Curve {
-	var out Curve
-	add := func(x, y float64) {
-		if n := len(out.X); n == 0 || x > out.X[n-1]+1e-9 {
-			out.X, out.Y = append(out.X, x), append(out.Y, y)
+	warm := c.heatingEnds()
+	from := max(float64(c.CoolFrom), warm)
+	kinks := []float64{warm, from}
+	if warm > 0 {
+		kinks = append(kinks, warm-float64(c.HeatMax)*c.HeatCOP/float64(c.Conductance))
+	}
+	if c.CoolPower > 0 {
+		kinks = append(kinks, from+float64(c.CoolMax)/c.coolingSlope())
+	}
+	points := []float64{ambientMinC, ambientMaxC}
+	for _, k := range kinks {
+		if x := k - kelvin0; x > ambientMinC && x < ambientMaxC {
+			points = append(points, x)
 		}
 	}
-	if ua := float64(c.Conductance); ua > 0 && c.HeatMax > 0 && c.HeatCOP > 0 {
-		zero := celsius(c.Comfort) - float64(c.Gains)/ua
-		full := zero - float64(c.HeatMax)*c.HeatCOP/ua
-		if full > ambientMinC {
-			add(ambientMinC, float64(c.HeatMax))
-			add(full, float64(c.HeatMax))
-		} else {
-			add(ambientMinC, (zero-ambientMinC)*ua/c.HeatCOP)
-		}
-		add(zero, 0)
-	} else {
-		add(ambientMinC, 0)
-	}
-	if c.CoolPower <= 0 || c.CoolAt <= c.CoolFrom {
-		add(ambientMaxC, 0)
-		return out
-	}
-	slope := float64(c.CoolPower) / float64(c.CoolAt-c.CoolFrom)
-	from := celsius(c.CoolFrom)
-	add(from, 0)
-	if end := from + float64(c.CoolMax)/slope; end < ambientMaxC {
-		add(end, float64(c.CoolMax))
-		add(ambientMaxC, float64(c.CoolMax))
-	} else {
-		add(ambientMaxC, slope*(ambientMaxC-from))
+	slices.Sort(points)
+	points = slices.Compact(points)
+	out := Curve{X: points, Y: make([]float64, len(points))}
+	for i, x := range points {
+		out.Y[i] = float64(c.PowerAt(unit.Temperature(x + kelvin0)))
 	}
 	return out
 }

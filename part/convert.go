@@ -25,7 +25,7 @@ func (i *Inverter) DCPower(u *DriveUnit, ac unit.Power) unit.Power {
 //
 //	P_pack = e·P_wall − P_idle
 //
-// Source: charger-owner-measurement (C2.4, C2.8).
+// Source: owner-charger-measurement (C2.4, C2.8).
 func (c *Charger) PackPower(wall unit.Power) unit.Power {
 	p := float64(c.Efficiency)*float64(wall) - float64(c.Idle)
 	return unit.Power(min(max(p, 0), float64(c.PowerMax)))
@@ -43,7 +43,7 @@ func (c *Charger) WallPower(pack unit.Power) unit.Power {
 //	P_in = P_out/e + P_idle
 //
 // A nil converter passes the power one to one.
-// Source: dcdc-owner-measurement (C2.3).
+// Source: owner-dcdc-measurement (C2.3).
 func (c *Converter) PackPower(out unit.Power) unit.Power {
 	if c == nil {
 		return out

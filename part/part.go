@@ -121,6 +121,7 @@ type Auxiliaries struct {
 	Pumps    unit.Power // coolant pump and fan on the 12 V net
 	Vacuum   unit.Power // mean of the brake vacuum pump
 	Steering unit.Power // mean of steering assistance
+	Measured unit.Power // at the pack, takes the place of all the others where above zero
 	Sources  AuxiliarySources
 }
 
