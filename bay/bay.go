@@ -60,6 +60,7 @@ type Placement struct {
 	Box         Box
 	Orientation cell.Orientation
 	Turned      bool // stack axis along bay y instead of x (for x-up: own y along bay y)
+	Terminals   Side // the side of the bay that the terminals, the module's own z, face
 }
 
 // Verdict is the answer of the solver.
@@ -79,3 +80,15 @@ type Answer struct {
 	Reason     string      // of a proof: "volume", "search exhausted" …
 	Nodes      int
 }
+
+// Options bounds the work of the solver. The zero value asks for the default
+// budget of nodes and no clock, so that equal questions get equal answers on
+// every machine.
+type Options struct {
+	Nodes int       // search nodes of the exact search; 0: 200 000; negative: bounds and heuristics only
+	Time  unit.Time // wall time after which the search gives up; 0: no clock
+}
+
+// Pair is one point of the frontier of two kinds: with N1 of the first at most
+// Bound of the second can be placed (proven), and N2 have been placed.
+type Pair struct{ N1, N2, Bound int }
