@@ -1,0 +1,52 @@
+package drive
+
+import "testing"
+
+func BenchmarkDemandFill(b *testing.B) {
+	s := find(b, "wltc-class3b")
+	var d Demand
+	t := smallVan()
+	if err := d.Fill(t, s, DemandOptions{}); err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		t.Mass += 0.001
+		if err := d.Fill(t, s, DemandOptions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.N)*float64(d.Steps())/b.Elapsed().Seconds(), "steps/s")
+}
+
+func BenchmarkRangeWLTC(b *testing.B) {
+	d := demand(b, smallVan(), find(b, "wltc-class3b"), DemandOptions{})
+	l, p := lumped(b, segments+1, 1), pack96()
+	var r Run
+	var steps float64
+	b.ReportAllocs()
+	for b.Loop() {
+		res, err := r.Range(d, l, p, Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		steps = float64(res.Duration)
+	}
+	b.ReportMetric(steps, "steps/run")
+	b.ReportMetric(float64(b.N)*steps/b.Elapsed().Seconds(), "steps/s")
+	b.ReportMetric(b.Elapsed().Seconds()*1e9/(float64(b.N)*steps), "ns/step")
+}
+
+func TestPrint(t *testing.T) {
+	d := demand(t, smallVan(), find(t, "wltc-class3b"), DemandOptions{})
+	l, p := lumped(t, segments+1, 1), pack96()
+	var bal Balance
+	var tr Trace
+	res, err := Range(d, l, p, Options{})
+	t.Logf("%+v %v", res, err)
+	res2, err := Range(d, l, p, Options{Balance: &bal, Trace: &tr})
+	t.Logf("%+v %v", bal, bal.Residual())
+	if res != res2 {
+		t.Errorf("%+v\n%+v", res, res2)
+	}
+}

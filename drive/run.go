@@ -1,0 +1,380 @@
+package drive
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"packyard/pack"
+	"packyard/unit"
+)
+
+// Errors of a run.
+var (
+	ErrPack    = errors.New("pack cannot be run")
+	ErrEndless = errors.New("the run does not end")
+	ErrSteps   = errors.New("demand and cell are made for different steps")
+)
+
+// runMax bounds the steps of a run: 200 days in one-second steps. Source: assumption.
+const runMax = 10 * stepsMax
+
+// ringLen holds ten seconds of the shortest step; a power of two.
+const ringLen = 128
+
+// Run drives packs through demands. It holds the buffers; the zero value is
+// ready, one serves one goroutine, any number of runs one after the other.
+//
+// All electrical figures inside are of one cell: current I/(N·P), voltage V/S,
+// power P/(S·N·P). x counts charge in segments of the Lumped.
+type Run struct {
+	d *Demand
+	l *Lumped
+	limits
+	state
+	track
+	strict bool // break off when too far behind
+	frozen bool // the charge does not fall: what a full pack can do
+	end    End  // why it ended
+	by     Limiter
+	watch  *watch // trace and balance; nil in the quick path
+
+	capSpeed []float64 // m/s, what the full vehicle reaches
+	capped   Demand
+}
+
+// limits are what does not change in a run.
+type limits struct {
+	series, across  float64 // S, N·P
+	scale           float64 // 1/(S·N·P)
+	joint           float64 // Ω, interconnects for one cell
+	dt              float64 // s
+	kx              float64 // segments per A and step
+	low, high       float64 // V, cell; high is for charging
+	peak, cont      float64 // A, cell, discharge
+	chPeak, chCont  float64 // A, cell, charge, positive
+	heatMax         float64 // A²·s above cont² that ten seconds of peak hold
+	chHeatMax       float64
+	floor, full     float64 // of x
+	window          int     // steps of ten seconds
+	inverterLimited bool    // peak is that of the inverter
+}
+
+// state is what a step changes.
+type state struct {
+	x      float64 // charge in segments
+	v1, v2 float64 // V of the RC pairs
+	seg    int
+	cur    float64 // A of the last step
+	volt   float64 // V at its end
+	v      float64 // m/s, speed of the vehicle
+	behind bool
+	late   float64 // s too far behind in a row
+}
+
+// track is what a run remembers of its past.
+type track struct {
+	total        sums
+	from         int // step of the schedule from which total does not yet hold the demand's sums
+	steps        int
+	time         float64 // s
+	sq, chSq     float64 // A², sums of squares of discharge and charge
+	vLow, vHigh  float64 // V
+	most, chMost float64 // A
+	up, down     float64 // segments in ten seconds
+	heat, chHeat float64 // A²·s
+	heatAt       int     // step up to which heat is counted
+	sqAt, chSqAt float64
+	limited      Limited
+	behindSteps  int
+	ring         [ringLen]float64
+}
+
+// Range drives the schedule again and again from full until the vehicle falls
+// behind, the charge floor is met or the pack gives no power; or, with
+// o.Cycles, as often as asked. See the package comment for the step solution
+// and the limits.
+//
+// Errors: ErrPack, ErrSteps, ErrEndless (a schedule that gives back what it
+// takes, or takes nothing), ErrSchedule.
+func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, error) {
+	if err := r.prepare(d, l, p, &o); err != nil {
+		return Result{}, err
+	}
+	start := r.x
+	cycles, err := r.drive(o.Cycles)
+	if err != nil {
+		return Result{}, err
+	}
+	if r.end == EndBehind && cycles == 0 && !o.NoCap {
+		capped, err := r.capAtFull(d, l, p, o)
+		if err != nil {
+			return Result{}, err
+		}
+		o.NoCap = true
+		res, err := r.Range(&r.capped, l, p, o)
+		res.Capped = capped
+		return res, err
+	}
+	return r.result(start, cycles, p, &o)
+}
+
+// Range is Run.Range with buffers of its own.
+func Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, error) {
+	return new(Run).Range(d, l, p, o)
+}
+
+// Once drives the schedule once, from o.SoCStart or full.
+func Once(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, error) {
+	o.Cycles = 1
+	return new(Run).Range(d, l, p, o)
+}
+
+// prepare checks what goes together and sets limits and state.
+func (r *Run) prepare(d *Demand, l *Lumped, p *pack.Pack, o *Options) error {
+	if d == nil || len(d.Power) == 0 || l == nil || len(l.seg) == 0 || p == nil {
+		return fmt.Errorf("%w: demand, cell and pack are all needed", ErrPack)
+	}
+	if d.Step != l.Step {
+		return fmt.Errorf("%w: %g s and %g s", ErrSteps, float64(d.Step), float64(l.Step))
+	}
+	start := o.SoCStart
+	if start == 0 {
+		start = p.SoCMax
+	}
+	t := p.Topology
+	switch {
+	case t.Series < 1 || t.Parallel < 1 || t.Strings < 1:
+		return fmt.Errorf("%w: %d in series, %d in parallel, %d strings: each must be at least 1", ErrPack, t.Series, t.Parallel, t.Strings)
+	case !(p.SoCMin >= 0 && p.SoCMax <= 1 && p.SoCMin < p.SoCMax):
+		return fmt.Errorf("%w: charge used from %g to %g: it must rise within 0 to 1", ErrPack, float64(p.SoCMin), float64(p.SoCMax))
+	case !(start > 0 && start <= 1):
+		return fmt.Errorf("%w: charge at the start %g: it must be above 0 and at most 1", ErrPack, float64(start))
+	case !(p.Resistance >= 0) || math.IsInf(float64(p.Resistance), 0):
+		return fmt.Errorf("%w: resistance of interconnects %g Ω: it must be 0 or more", ErrPack, float64(p.Resistance))
+	case o.Cycles < 0:
+		return fmt.Errorf("%w: %d schedules: it must be 0 or more", ErrPack, o.Cycles)
+	case o.Cycles == 0 && !(d.Distance() > 0):
+		return fmt.Errorf("%w: a schedule that goes nowhere has no range", ErrSchedule)
+	case o.Cycles != 1 && math.Abs(d.Speed[0]-d.Speed[len(d.Speed)-1]) > behindMin:
+		return fmt.Errorf("%w: it begins at %.4g km/h and ends at %.4g km/h, so that it cannot be repeated: both must be the same", ErrSchedule, d.Speed[0]/kmh, d.Speed[len(d.Speed)-1]/kmh)
+	}
+	if t.Cells() > math.MaxInt32 {
+		return fmt.Errorf("%w: %d cells", ErrPack, t.Cells())
+	}
+	r.d, r.l = d, l
+	r.setLimits(d, l, p)
+	r.state = state{x: float64(start) * float64(len(l.seg)), v: d.Speed[0]}
+	r.seg = l.at(r.x)
+	r.reset()
+	r.frozen, r.end, r.by, r.watch = false, endNot, LimitNone, newWatch(o)
+	return nil
+}
+
+func (r *Run) setLimits(d *Demand, l *Lumped, p *pack.Pack) {
+	n, t := float64(len(l.seg)), p.Topology
+	q := &r.limits
+	q.series, q.across = float64(t.Series), float64(t.Across())
+	q.scale = 1 / (q.series * q.across)
+	q.joint = float64(p.Resistance) * q.across / q.series
+	q.dt = float64(d.Step)
+	q.kx = q.dt * n / l.capacity
+	q.low, q.high = float64(l.Limits.VoltageMin), float64(l.Limits.VoltageMax)
+	if top := float64(d.chain.bands.FullMax); top > 0 {
+		q.high = min(q.high, top/q.series)
+	}
+	perRate := float64(l.Limits.Capacity) / 3600 // A at 1 C
+	q.peak, q.cont = perRate*float64(l.Limits.DischargePeak), perRate*float64(l.Limits.DischargeContinuous)
+	q.chPeak, q.chCont = perRate*float64(l.Limits.ChargePeak), perRate*float64(l.Limits.ChargeContinuous)
+	q.inverterLimited = false
+	if inv := d.train.Inverter; inv != nil && inv.CurrentMax > 0 && float64(inv.CurrentMax)/q.across < q.peak {
+		q.peak, q.inverterLimited = float64(inv.CurrentMax)/q.across, true
+	}
+	q.cont, q.chCont = min(q.cont, q.peak), min(q.chCont, q.chPeak)
+	q.heatMax = (q.peak*q.peak - q.cont*q.cont) * float64(durationPeak)
+	q.chHeatMax = (q.chPeak*q.chPeak - q.chCont*q.chCont) * float64(durationPeak)
+	q.floor, q.full = float64(p.SoCMin)*n, n
+	q.window = max(1, int(math.Round(float64(durationPeak)/q.dt)))
+}
+
+// reset clears what the run remembers.
+func (r *Run) reset() {
+	ring := &r.track.ring
+	r.track = track{vLow: math.Inf(1), vHigh: math.Inf(-1)}
+	for i := range ring {
+		ring[i] = r.x
+	}
+}
+
+// drive repeats the schedule, cycles times or until it ends, and returns how
+// often it was driven to its end.
+func (r *Run) drive(cycles int) (int, error) {
+	if r.x <= r.floor {
+		r.end = EndFloor
+		return 0, nil
+	}
+	for done := 0; ; {
+		before := r.x
+		i := r.schedule()
+		if r.end != endNot {
+			r.flush(i)
+			return done, nil
+		}
+		r.flush(len(r.d.Power))
+		r.from = 0
+		done++
+		if done == cycles {
+			r.end = EndCycles
+			return done, nil
+		}
+		if r.x >= before && !r.behind || r.steps > runMax {
+			return done, fmt.Errorf("%w: after %d schedules the charge is %.6g, it was %.6g one schedule before", ErrEndless,
+				done, r.x/float64(len(r.l.seg)), before/float64(len(r.l.seg)))
+		}
+	}
+}
+
+// schedule drives one schedule and returns the step at which it stopped.
+func (r *Run) schedule() int {
+	n := len(r.d.Power)
+	for i := 0; i < n; {
+		if r.watch != nil {
+			i = r.watched(i)
+		} else {
+			if !r.behind && !r.frozen {
+				if i = r.fast(i, n); i == n {
+					break
+				}
+			}
+			if r.bind(i); r.end == endNot {
+				i++
+			}
+		}
+		if r.end != endNot {
+			return i
+		}
+	}
+	return n
+}
+
+// fast drives steps from i on as long as nothing binds and the charge stays in
+// its segment; it returns the first step that it did not drive. This is the hot
+// loop: see docs/method/performance.md before changing it, and solve, which
+// must keep the same arithmetic.
+func (r *Run) fast(i, n int) int {
+	power, need := r.d.Power[:n], r.d.VoltageNeeded[:n]
+	s := &r.l.seg[r.seg]
+	w := &s.step
+	a1, g1, f1 := w.a1, w.g1, w.f1
+	a2, g2, f2 := w.a2, w.g2, w.f2
+	base, rise, r0 := s.base, s.rise, s.r0+r.joint
+	kx, scale, series := r.kx, r.scale, r.series
+	r4 := 4 * (r0 + w.h1 + w.h2 + rise*kx/2)
+	lo, hi := max(s.lo, r.floor), s.hi
+	low, high, most, least := r.low, r.high, r.cont, -r.chCont
+	x, v1, v2 := r.x, r.v1, r.v2
+	t, back := r.steps, r.window-1
+	ring := &r.track.ring
+	for ; i < n; i++ {
+		p := power[i] * scale
+		e := base - (f1*v1 + f2*v2) + rise*x
+		disc := e*e - r4*p
+		if !(disc >= 0) {
+			break
+		}
+		cur := (p + p) / (e + math.Sqrt(disc))
+		xn := x - cur*kx
+		w1, w2 := a1*v1+g1*cur, a2*v2+g2*cur
+		u := base + rise*xn - (r0*cur + w1 + w2)
+		if xn < lo || xn >= hi || u < low || u*series < need[i] || u > high || cur > most || cur < least {
+			break
+		}
+		ring[t&(ringLen-1)] = x
+		if move := ring[(t-back)&(ringLen-1)] - xn; move > r.up {
+			r.up = move
+		} else if move < r.down {
+			r.down = move
+		}
+		if cur >= 0 {
+			r.sq += cur * cur
+			if cur > r.most {
+				r.most = cur
+			}
+		} else {
+			r.chSq += cur * cur
+			if cur < -r.chMost {
+				r.chMost = -cur
+			}
+		}
+		if u < r.vLow {
+			r.vLow = u
+		}
+		if u > r.vHigh {
+			r.vHigh = u
+		}
+		x, v1, v2 = xn, w1, w2
+		t++
+		r.cur, r.volt = cur, u
+	}
+	r.time += float64(t-r.steps) * r.dt
+	r.x, r.v1, r.v2, r.steps = x, v1, v2, t
+	r.v = r.d.Speed[i]
+	return i
+}
+
+// flush adds what the demand says of the steps from r.from to i.
+func (r *Run) flush(i int) {
+	if i > r.from {
+		r.total = r.total.plus(r.d.cum[i].minus(r.d.cum[r.from]))
+		r.from = i
+	}
+}
+
+// result puts the outcome together.
+func (r *Run) result(start float64, cycles int, p *pack.Pack, o *Options) (Result, error) {
+	n := float64(len(r.l.seg))
+	cells := r.series * r.across
+	energy := func(j float64) unit.Energy { return unit.Energy(j) }
+	res := Result{
+		Fidelity: Fidelity,
+		Distance: unit.Length(r.total.distance), Duration: unit.Time(r.time),
+		End: r.end, EndedBy: r.by, Capped: r.d.Capped,
+		Energy: Energies{
+			Traction: energy(r.total.traction), Braking: energy(r.total.braking), Recovered: energy(r.total.recovered),
+			Wheels: energy(r.total.traction - r.total.recovered), Motor: energy(r.total.shaft), Terminals: energy(r.total.terminals),
+			Chemical: energy((r.l.area(start) - r.l.area(r.x)) * r.l.capacity / n * cells),
+		},
+		Consumption:       r.total.consumption(),
+		SoCEnd:            unit.Ratio(r.x / n),
+		CurrentPeak:       unit.Current(r.most * r.across),
+		CurrentChargePeak: unit.Current(r.chMost * r.across),
+		CurrentContinuous: unit.Current(r.cont * r.across),
+		Limited:           r.limited, Behind: r.behindSteps,
+	}
+	if d := float64(r.d.Distance()); d > 0 {
+		res.Cycles = float64(cycles)
+		if r.end != EndCycles {
+			res.Cycles += float64(r.from) / float64(len(r.d.Power))
+		}
+	}
+	if r.steps > 0 {
+		res.VoltageMin, res.VoltageMax = unit.Voltage(r.vLow*r.series), unit.Voltage(r.vHigh*r.series)
+		res.CurrentRMS = unit.Current(math.Sqrt((r.sq+r.chSq)*r.dt/r.time) * r.across)
+		per := r.across / (r.kx * float64(r.window))
+		res.CurrentPeak10s, res.CurrentChargePeak10s = unit.Current(r.up*per), unit.Current(-r.down*per)
+	}
+	if o.Charger != nil {
+		wall, err := r.refill(start, o)
+		if err != nil {
+			return Result{}, err
+		}
+		res.Energy.Wall = wall
+		if res.Distance > 0 {
+			res.Consumption.Wall = unit.Consumption(float64(wall) / float64(res.Distance))
+		}
+	}
+	if r.watch != nil {
+		r.watch.finish(r, start)
+	}
+	return res, nil
+}
