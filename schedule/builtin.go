@@ -5,10 +5,10 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
+	"packyard/internal/sheet"
 	"packyard/unit"
 )
 
@@ -65,8 +65,8 @@ func Find(id string) (*Schedule, error) {
 		}
 	}
 	ids := IDs()
-	return nil, fmt.Errorf("schedule %q: %w: did you mean %q? known are %s, and constant speeds such as %q",
-		id, ErrUnknown, nearest(id, ids), strings.Join(ids, ", "), "constant 60 km/h")
+	return nil, fmt.Errorf("schedule %q: %w: %sknown are %s, and constant speeds such as %q",
+		id, ErrUnknown, meant(id, ids), strings.Join(ids, ", "), "constant 60 km/h")
 }
 
 // ftp75 is the UDDS, ten minutes switched off, and the first 505 s again. The
@@ -155,44 +155,20 @@ func tableWithHead(name string) (head []string, rows [][]string) {
 	return all[0], all[1:]
 }
 
-// nearest returns the candidate with the smallest edit distance to word. A
-// candidate that begins with word, or word with it, is taken first: "wltc".
-func nearest(word string, candidates []string) string {
+// meant is the question after the name that word may stand for, or nothing.
+func meant(word string, ids []string) string {
 	word = strings.ToLower(strings.TrimSpace(word))
-	best, bestScore := "", 0
-	for _, c := range candidates {
-		score := 2 * editDistance(word, c)
-		if word != "" && (strings.HasPrefix(c, word) || strings.HasPrefix(word, c)) {
-			score = 1
-		}
-		if best == "" || score < bestScore {
-			best, bestScore = c, score
+	guess := sheet.Nearest(word, ids)
+	for _, id := range ids {
+		if word != "" && strings.HasPrefix(id, word) {
+			guess = id
+			break
 		}
 	}
-	return best
-}
-
-// editDistance counts the letters to be put in, taken out or changed
-// (Levenshtein). Words above 64 letters are cut, which bounds the work.
-func editDistance(a, b string) int {
-	ra, rb := []rune(a), []rune(b)
-	ra, rb = ra[:min(len(ra), 64)], rb[:min(len(rb), 64)]
-	row := make([]int, len(rb)+1)
-	for j := range row {
-		row[j] = j
+	if guess == "" {
+		return ""
 	}
-	for i := range ra {
-		before := slices.Clone(row)
-		row[0] = i + 1
-		for j := range rb {
-			change := before[j]
-			if ra[i] != rb[j] {
-				change++
-			}
-			row[j+1] = min(change, before[j+1]+1, row[j]+1)
-		}
-	}
-	return row[len(rb)]
+	return fmt.Sprintf("did you mean %q? ", guess)
 }
 
 func listOr(list []string, none string) string {

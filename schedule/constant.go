@@ -3,7 +3,6 @@ package schedule
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -30,7 +29,7 @@ func Constant(v unit.Speed, d unit.Time) (*Schedule, error) {
 	if !(d > 0 && float64(d) < rowsMax) {
 		return nil, fmt.Errorf("constant speed: time of %g s: it must be above 0 and at most %d s", float64(d), rowsMax-1)
 	}
-	s := &Schedule{Source: "common practice"}
+	s := &Schedule{Source: "common-practice"}
 	for i := 0; float64(i) < float64(d); i++ {
 		s.Time, s.Speed = append(s.Time, float64(i)), append(s.Speed, float64(v))
 	}
@@ -41,9 +40,6 @@ func Constant(v unit.Speed, d unit.Time) (*Schedule, error) {
 	return s, nil
 }
 
-// constantForm is "constant SPEED", with "for TIME" or "for LENGTH" behind it.
-var constantForm = regexp.MustCompile(`^constant\s+([0-9][0-9.,eE+-]*)\s*([^\s0-9]\S*)(?:\s+for\s+([0-9][0-9.,eE+-]*)\s*([^\s0-9]\S*))?$`)
-
 const constantHint = `a constant speed is written "constant 60 km/h", with "for 30 min" or "for 20 mi" behind it where the length matters`
 
 // Parse returns the schedule that a text names: the name of a built-in one, or
@@ -51,46 +47,30 @@ const constantHint = `a constant speed is written "constant 60 km/h", with "for 
 // 30 min" and "constant 37 mph for 20 mi". Without a length it holds the speed
 // for ConstantTime. Errors: ErrUnknown, or what of the text is not accepted.
 func Parse(text string) (*Schedule, error) {
-	text = strings.TrimSpace(text)
-	if !strings.HasPrefix(text, "constant") {
-		return Find(text)
+	rest, constant := strings.CutPrefix(strings.TrimSpace(text), "constant")
+	if !constant {
+		return Find(strings.TrimSpace(text))
 	}
-	m := constantForm.FindStringSubmatch(text)
-	if m == nil {
-		return nil, fmt.Errorf("schedule %q: no speed with its unit was found: %s", text, constantHint)
-	}
-	v, err := quantity[unit.Speed](m[1], m[2])
+	speedText, lengthText, limited := strings.Cut(rest, " for ")
+	v, err := unit.Parse[unit.Speed](strings.TrimSpace(speedText))
 	if err != nil {
 		return nil, fmt.Errorf("schedule %q: %w", text, err)
 	}
-	if m[3] == "" {
-		return Constant(unit.Speed(v), ConstantTime)
+	if !limited {
+		return Constant(v, ConstantTime)
 	}
-	if v == 0 {
-		return nil, fmt.Errorf("schedule %q: speed of 0: it must be above 0", text)
+	if !(v > 0) {
+		return nil, fmt.Errorf("schedule %q: a speed of %g m/s: it must be above 0", text, float64(v))
 	}
-	d, err := quantity[unit.Time](m[3], m[4])
+	d, err := unit.Parse[unit.Time](strings.TrimSpace(lengthText))
 	if err != nil {
-		var length float64
-		if length, err = quantity[unit.Length](m[3], m[4]); err != nil {
-			return nil, fmt.Errorf("schedule %q: %q is neither a time nor a length: %s", text, m[3]+" "+m[4], constantHint)
+		length, errLength := unit.Parse[unit.Length](strings.TrimSpace(lengthText))
+		if errLength != nil {
+			return nil, fmt.Errorf("schedule %q: %q is neither a time nor a length: %s", text, lengthText, constantHint)
 		}
-		d = length / v
+		d = unit.Time(float64(length) / float64(v))
 	}
-	return Constant(unit.Speed(v), unit.Time(d))
-}
-
-// quantity returns a number with its unit in SI.
-func quantity[Q unit.Quantity](number, spelling string) (float64, error) {
-	v, err := decimal(number)
-	if err != nil {
-		return 0, err
-	}
-	row, err := unitRow[Q](spelling)
-	if err != nil {
-		return 0, err
-	}
-	return v*row.Factor + row.Offset, nil
+	return Constant(v, d)
 }
 
 // unitRow returns the row of the closed table of unit that has the spelling.

@@ -2,7 +2,7 @@ package schedule
 
 import "math"
 
-// The WGS-84 ellipsoid, on which GPX positions are given. Source: wgs-84.
+// The WGS-84 ellipsoid, on which GPX positions are given. Source: wgs84.
 const (
 	wgsRadius     = 6378137.0         // m, semi-major axis
 	wgsFlattening = 1 / 298.257223563 // of the ellipsoid
@@ -17,7 +17,7 @@ const (
 // geodesic it is off by about (Δs/6371 km)²/24, below 1e-8 for the steps of a
 // track; elevation above the ellipsoid (1.6e-4 per km) is left out.
 //
-// Source: wgs-84; the radii of curvature are of every textbook of geodesy.
+// Source: wgs84; the radii of curvature are of every textbook of geodesy.
 func groundLength(lat0, lon0, lat1, lon1 float64) float64 {
 	const e2 = wgsFlattening * (2 - wgsFlattening)
 	const degree = math.Pi / 180

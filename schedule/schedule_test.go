@@ -1,49 +1,25 @@
 package schedule
 
 import (
+	"bytes"
 	"encoding/csv"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
 
+	"packyard/check"
+	"packyard/check/checktest"
 	"packyard/unit"
 )
 
 // near compares a figure with one from outside; tol is relative.
-func near(t *testing.T, name string, got, want, tol float64, source string) {
+func near(t testing.TB, name string, got, want, tol float64, source string) {
 	t.Helper()
-	if !(math.Abs(got-want) <= tol*math.Abs(want)) {
-		t.Errorf("%s: got %.7g, want %.7g within %g of it (%+.3f %%), source: %s", name, got, want, tol, 100*(got/want-1), source)
-	}
-}
-
-// referenceFile opens a file of the reference folder beside the repository.
-func referenceFile(t *testing.T, name string) *os.File {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for dir != filepath.Dir(dir) {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	f, err := os.Open(filepath.Join(dir, "..", "shared", "reference", name))
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("reference data %s is needed: %v", name, err)
-		}
-		t.Skipf("reference data %s is not here", name)
-	}
-	t.Cleanup(func() { f.Close() })
-	return f
+	checktest.Near(t, name, got, want, 0, tol, source)
 }
 
 func mustFind(t testing.TB, id string) *Schedule {
@@ -177,7 +153,11 @@ func TestEmbeddedRowsEqualTheReferenceTables(t *testing.T) {
 		if n, ok := files[s.ID]; ok {
 			name = n
 		}
-		rows, err := csv.NewReader(referenceFile(t, "schedules/"+name+".csv")).ReadAll()
+		text, err := os.ReadFile(checktest.Reference(t, "schedules", name+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -208,8 +188,8 @@ func TestBuiltInSchedulesAreValidAndCoveredByTheirPhases(t *testing.T) {
 		if err := s.Validate(); err != nil {
 			t.Error(err)
 		}
-		if s.Title == "" || s.Source == "" {
-			t.Errorf("%s: title %q, source %q: both are needed", s.ID, s.Title, s.Source)
+		if _, ok := check.SourceOf(s.Source); !ok || s.Title == "" {
+			t.Errorf("%s: title %q, source %q: a title and a known source key are needed", s.ID, s.Title, s.Source)
 		}
 		if s.Speed[0] != 0 || s.Speed[len(s.Speed)-1] != 0 {
 			t.Errorf("%s: begins at %g and ends at %g m/s, want rest", s.ID, s.Speed[0], s.Speed[len(s.Speed)-1])
@@ -218,6 +198,9 @@ func TestBuiltInSchedulesAreValidAndCoveredByTheirPhases(t *testing.T) {
 		for i, p := range s.Phases {
 			if i > 0 && p.From != s.Phases[i-1].To {
 				t.Errorf("%s: phase %q begins at %g s where the one before ends at %g s", s.ID, p.Name, float64(p.From), float64(s.Phases[i-1].To))
+			}
+			if _, ok := check.SourceOf(p.Source); !ok {
+				t.Errorf("%s, phase %q: source %q is not a known key", s.ID, p.Name, p.Source)
 			}
 			part, err := s.Phase(p.Name)
 			if err != nil {
