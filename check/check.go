@@ -4,11 +4,7 @@
 // by the builder and the assumptions that stand in for values not given.
 package check
 
-import (
-	"fmt"
-
-	"packyard/unit"
-)
+import "fmt"
 
 // Pos is a place in a file; the zero Pos means "not given in any file".
 type Pos struct {
@@ -20,28 +16,15 @@ type Pos struct {
 // IsZero reports whether the place is unknown.
 func (p Pos) IsZero() bool { return p == Pos{} }
 
-func (p Pos) String() string { return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Col) }
-
-// Given is a value written by the builder: SI value, spread, the text as
-// written and its place. Pos zero means that it was not given.
-type Given[Q unit.Quantity] struct {
-	SI   Q               // value in SI
-	Tol  float64         // spread in SI as a difference, see unit.Amount
-	Kind unit.SpreadKind // kind of spread
-	Text string          // exactly as written: "560 lb"
-	Pos  Pos
-}
-
-// IsGiven reports whether the builder wrote the value.
-func (g Given[Q]) IsGiven() bool { return !g.Pos.IsZero() }
-
-// Or returns the given value, or the stand-in, which is then recorded in list.
-func (g Given[Q]) Or(list *Assumptions, subject string, value Q, sourceKey string) Q {
-	if g.IsGiven() {
-		return g.SI
+// String returns "file:line:col", as far as they are known.
+func (p Pos) String() string {
+	switch {
+	case p.Line == 0:
+		return p.File
+	case p.Col == 0:
+		return fmt.Sprintf("%s:%d", p.File, p.Line)
 	}
-	list.Add(Assumption{Subject: subject, Value: Of(value), Source: sourceKey})
-	return value
+	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Col)
 }
 
 // Text is a word or sentence written by the builder, with its place.
@@ -73,7 +56,7 @@ func (f Flag) IsGiven() bool { return !f.Pos.IsZero() }
 
 // Price is an amount of money in an ISO 4217 currency, with its place.
 type Price struct {
-	Amount   float64 // in Currency
+	Amount   float64 // in whole units of Currency
 	Currency string  // "EUR"
 	Text     string
 	Pos      Pos
@@ -81,24 +64,3 @@ type Price struct {
 
 // IsGiven reports whether the builder wrote the price.
 func (p Price) IsGiven() bool { return !p.Pos.IsZero() }
-
-// Figure is a value of any quantity, in SI with its symbol, ready to be shown
-// or written as JSON.
-type Figure struct {
-	SI     float64 `json:"si"`
-	Symbol string  `json:"symbol"` // SI symbol, "kg"; "1" for a ratio, an ISO code for money
-	Noun   string  `json:"noun"`   // "mass"
-}
-
-// Of returns q as a Figure.
-func Of[Q unit.Quantity](q Q) Figure {
-	return Figure{SI: float64(q), Symbol: unit.Symbol[Q](), Noun: unit.Noun[Q]()}
-}
-
-// Number returns a bare count or index as a Figure; noun says of what.
-func Number(n float64, noun string) Figure { return Figure{SI: n, Symbol: "1", Noun: noun} }
-
-// Money returns an amount as a Figure.
-func Money(amount float64, currency string) Figure {
-	return Figure{SI: amount, Symbol: currency, Noun: "money"}
-}

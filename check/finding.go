@@ -1,15 +1,6 @@
 package check
 
-// Severity ranks findings.
-type Severity uint8
-
-// Severities, in rising order.
-const (
-	Note    Severity = iota // worth knowing
-	Warning                 // near a limit, or a limit that the builder may pass knowingly
-	Failure                 // breaks a limit: the option does not fit
-	Safety                  // can hurt people: acknowledged by name, never switched off
-)
+import "packyard/unit"
 
 // Finding is one statement about a design: a rule, the value found, the limit
 // and the margin. Words are made from the fields by the one who shows it.
@@ -19,32 +10,48 @@ type Finding struct {
 	Subject  string   `json:"subject"`  // what it is about: "rear axle load"
 	Value    Figure   `json:"value"`    //
 	Limit    Figure   `json:"limit"`    //
-	Margin   float64  `json:"margin"`   // (limit − value)/limit, negative when broken; sign turned for lower limits
+	Margin   float64  `json:"margin"`   // dimensionless: (limit − value)/limit, negative when broken; sign turned for lower limits, see Against
 	Severity Severity `json:"severity"` //
 	Remedy   string   `json:"remedy,omitempty"`
-	Source   string   `json:"source"` // source key
+	Source   string   `json:"source"`               // source key
+	Over     Hold     `json:"over_spread,omitzero"` // whether the verdict holds over the stated spread of the inputs
+}
+
+// Text prints the finding in words made from its fields: "failure: rear axle
+// load: 1023 kg against a limit of 950.0 kg, 7.684 % beyond it; move modules
+// forward (source: …)".
+func (f Finding) Text(s unit.System) string {
+	t := f.Severity.String() + ": " + f.Subject
+	if !f.Value.IsZero() {
+		t += ": " + f.Value.Text(s)
+	}
+	if !f.Limit.IsZero() {
+		t += " against a limit of " + f.Limit.Text(s) + ", "
+		if f.Margin < 0 {
+			t += unit.Format(unit.Slope(-f.Margin), s) + " beyond it"
+		} else {
+			t += unit.Format(unit.Slope(f.Margin), s) + " left"
+		}
+	}
+	switch f.Over {
+	case Always:
+		t += ", kept over the whole stated spread"
+	case Partly:
+		t += ", kept over a part of the stated spread only"
+	case Never:
+		t += ", broken over the whole stated spread"
+	}
+	if f.Remedy != "" {
+		t += "; " + f.Remedy
+	}
+	if f.Source != "" {
+		t += " (source: " + SourceTitle(f.Source) + ")"
+	}
+	return t
 }
 
 // Broken reports whether the finding says that the design does not hold.
 func (f Finding) Broken() bool { return f.Severity == Failure }
-
-// Input is one input of a working.
-type Input struct {
-	Symbol string `json:"symbol"` // as in the formula, "m"
-	Name   string `json:"name"`   // "test mass"
-	Value  Figure `json:"value"`
-	Source string `json:"source,omitempty"` // source key, or "given" with Pos, or name of another working
-	Pos    Pos    `json:"pos,omitzero"`
-}
-
-// Working shows how a number came about.
-type Working struct {
-	Name    string  `json:"name"`    // stable name, "range"
-	Formula string  `json:"formula"` // plain text
-	Inputs  []Input `json:"inputs"`
-	Result  Figure  `json:"result"`
-	Source  string  `json:"source"` // source key of the method
-}
 
 // Assumption is a value that the builder did not give.
 type Assumption struct {

@@ -1,6 +1,9 @@
 package check
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Problem says what is wrong in a file of the builder, where, and what would
 // be accepted.
@@ -11,12 +14,15 @@ type Problem struct {
 	Hint    string `json:"hint,omitempty"` // "a mass is written in kg, g, t, lb or oz"
 }
 
+// String joins place, path, message and hint, as far as there are any.
 func (p Problem) String() string {
-	s := fmt.Sprintf("%s: %s: %s", p.Pos, p.Path, p.Message)
-	if p.Hint != "" {
-		s += ": " + p.Hint
+	var parts []string
+	for _, s := range []string{p.Pos.String(), p.Path, p.Message, p.Hint} {
+		if s != "" {
+			parts = append(parts, s)
+		}
 	}
-	return s
+	return strings.Join(parts, ": ")
 }
 
 // ProblemsMax is how many problems are kept; the rest are counted.

@@ -17,15 +17,18 @@ type Source struct {
 	Note   string `json:"note,omitempty"`
 }
 
-// SourceStatuses says how well the figures of a source were seen.
-var SourceStatuses = [...]string{
-	"confirmed",             // seen in public material
-	"confirmed (community)", // seen, but told by an owner or builder, not by a laboratory
-	"from memory",           // believed right, not seen again
-	"computed",              // arithmetic from other lines
-	"common practice",       // a fact of the trade without a single source
-	"assumption",            // nothing published stands behind it
-	"given",                 // the builder wrote it
+// SourceStatuses returns the words that say how well the figures of a source
+// were seen.
+func SourceStatuses() []string {
+	return []string{
+		"confirmed",             // seen in public material
+		"confirmed (community)", // seen, but told by an owner or builder, not by a laboratory
+		"from memory",           // believed right, not seen again
+		"computed",              // arithmetic from other lines
+		"common practice",       // a fact of the trade without a single source
+		"assumption",            // nothing published stands behind it
+		"given",                 // the builder wrote it
+	}
 }
 
 //go:embed data/sources.csv

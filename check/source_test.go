@@ -28,8 +28,8 @@ func TestSourcesHaveKeyTitleAndKnownStatus(t *testing.T) {
 		if s.Title == "" || strings.Contains(s.Title, "://") {
 			t.Errorf("%s: title %q, want a title without an address", s.Key, s.Title)
 		}
-		if !slices.Contains(SourceStatuses[:], s.Status) {
-			t.Errorf("%s: status %q, accepted are %s", s.Key, s.Status, strings.Join(SourceStatuses[:], ", "))
+		if !slices.Contains(SourceStatuses(), s.Status) {
+			t.Errorf("%s: status %q, accepted are %s", s.Key, s.Status, strings.Join(SourceStatuses(), ", "))
 		}
 	}
 	for _, key := range []string{"given", "assumption", "common-practice", "from-memory"} {

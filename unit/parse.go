@@ -25,6 +25,19 @@ const (
 	Band                 // "± x max" or "a … b": uniform between the ends
 )
 
+// MarshalText writes "deviation", "band", or nothing without a spread.
+func (k SpreadKind) MarshalText() ([]byte, error) {
+	switch k {
+	case NoSpread:
+		return nil, nil
+	case Deviation:
+		return []byte("deviation"), nil
+	case Band:
+		return []byte("band"), nil
+	}
+	return nil, fmt.Errorf("kind of spread %d: none, deviation and band are known", uint8(k))
+}
+
 // Amount is a quantity as read, with its spread. Tol is in the SI unit of the
 // difference (±2 °C is 2 K): one standard deviation, or the half width of a band.
 type Amount[Q Quantity] struct {
