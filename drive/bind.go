@@ -43,9 +43,13 @@ func (r *Run) solve(p float64, w *law, kx float64) shot {
 	return o
 }
 
-// newtonMax bounds newton; the open-circuit voltage is nearly straight over a
-// step, so that three are usual.
-const newtonMax = 30
+// newtonMax bounds newton, newtonNear is the relative change after which one
+// more step of a method that doubles its digits could change nothing. The
+// open-circuit voltage is nearly straight over a step: two steps are usual.
+const (
+	newtonMax  = 30
+	newtonNear = 1e-9
+)
 
 // newton solves I·(Ū(I) − Σf·V − R·I) = p from the estimate cur. Since
 // I·dŪ/dI = U(x − kx·I) − Ū, the derivative is U(x − kx·I) − Σf·V − 2·R·I.
@@ -55,7 +59,7 @@ func (r *Run) newton(p, cur float64, w *law, kx float64) float64 {
 	for range newtonMax {
 		mean, end := r.ocv(cur * kx)
 		next := cur - (cur*(mean-rest-res*cur)-p)/(end-rest-2*res*cur)
-		if math.Abs(next-cur) <= 1e-15*math.Abs(next) || math.IsNaN(next) {
+		if !(math.Abs(next-cur) > newtonNear*math.Abs(next)) {
 			return next
 		}
 		cur = next
@@ -202,7 +206,7 @@ func (r *Run) asAsked(i int) moved {
 	d := r.d
 	m := moved{v0: d.Speed[i], v1: d.Speed[i+1]}
 	m.v = (m.v0 + m.v1) / 2
-	m.flow, m.force = d.chain.step(m.v0, m.v1, r.dt, d.slope(i), d.full)
+	m.force = d.chain.step(&m.flow, m.v0, m.v1, r.dt, d.slope(i), d.full)
 	return m
 }
 
@@ -231,7 +235,7 @@ func (r *Run) follow(i int) {
 	m.v = (m.v0 + m.v1) / 2
 	m.force = k.force(m.v0, m.v1, r.dt, road)
 	if m.force <= 0 {
-		m.flow = k.regenerate(m.force, m.v, d.full)
+		k.regenerate(&m.flow, m.force, m.v, d.full)
 		r.hold(i, m)
 		return
 	}
@@ -249,7 +253,7 @@ func (r *Run) follow(i int) {
 		if spare(low) < 0 {
 			m.v1, m.v = low, (m.v0+low)/2
 			m.force = 0
-			m.flow = k.drive(0, m.v)
+			k.drive(&m.flow, 0, m.v)
 			r.hold(i, m)
 			return
 		}
@@ -257,7 +261,7 @@ func (r *Run) follow(i int) {
 		m.v = (m.v0 + m.v1) / 2
 		m.force = max(0, k.force(m.v0, m.v1, r.dt, road))
 	}
-	m.flow = k.drive(m.force, m.v)
+	k.drive(&m.flow, m.force, m.v)
 	o := r.solve(m.flow.power*r.scale, &r.l.seg[r.seg].step, r.kx)
 	if !o.ok {
 		r.end, r.by = EndPower, LimitPower
@@ -273,7 +277,8 @@ func (r *Run) spare(v0, end float64, road slope, most *ability) (float64, Limite
 	k := &r.d.chain
 	v := (v0 + end) / 2
 	f := max(0, k.force(v0, end, r.dt, road))
-	o := k.drive(f, v)
+	var o flow
+	k.drive(&o, f, v)
 	p := o.power * r.scale
 	left := (most.power - p) / r.scale / max(v, 1)
 	if left < 0 {
@@ -313,7 +318,7 @@ func (r *Run) hold(i int, m moved) {
 	volts := o.u * r.series
 	if most := r.d.chain.torqueMax(m.flow.speed, volts); m.force < 0 && -m.flow.torque > most {
 		r.limited.Motor++
-		m.flow = r.d.chain.regenerate(m.force, m.v, volts)
+		r.d.chain.regenerate(&m.flow, m.force, m.v, volts)
 		o = r.solve(m.flow.power*r.scale, w, r.kx)
 	}
 	if o.cur < 0 {
@@ -328,7 +333,7 @@ func (r *Run) hold(i int, m moved) {
 			if least = min(least, 0); o.cur < least {
 				*count++
 				o = r.shotAt(least, w, r.kx)
-				m.flow = r.d.chain.brakeTo(m.force, m.v, -m.flow.force, o.power/r.scale)
+				r.d.chain.brakeTo(&m.flow, m.force, m.v, -m.flow.force, o.power/r.scale)
 				o = r.solve(m.flow.power*r.scale, w, r.kx)
 			}
 		}
@@ -348,8 +353,8 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 		r.end, r.by = EndFloor, LimitNone
 	}
 	r.flush(i)
-	q := flowSums(m.v, m.force, r.dt, &m.flow)
-	r.total = r.total.plus(q.times(share))
+	was := r.total
+	r.total.follow(&was, m.v, m.force, share*r.dt, &m.flow)
 	if share == 1 {
 		r.from = i + 1
 	}

@@ -17,10 +17,15 @@ type chain struct {
 	a, b, c, wind   float64 // road load N, N·s/m, N·s²/m²; headwind m/s
 	radius          float64 // m
 	ratio           float64 // motor speed over wheel speed
+	turn            float64 // rad/s of the motor per m/s
+	pull            float64 // N·m at the motor per N at the wheels without loss
 	gear            float64 // efficiency of all stages together
 	torqueRated     float64 // N·m at the motor, what the stages bear
 	speedRated      float64 // rad/s at the motor, what the stages and the unit bear
 	inverter        float64 // efficiency
+	perInverter     float64 // 1/inverter
+	perGear         float64 // 1/gear
+	voltsPerWatt    float64 // voltageRef/powerPeak
 	idle            float64 // W
 	auxiliary       float64 // W
 	share           float64 // regeneration
@@ -70,6 +75,8 @@ func makeChain(t *Train) chain {
 			k.inverter, k.idle = float64(t.Inverter.Efficiency), float64(t.Inverter.Idle)
 		}
 	}
+	k.turn, k.pull, k.perGear, k.perInverter = k.ratio/k.radius, k.radius/k.ratio, 1/k.gear, 1/k.inverter
+	k.voltsPerWatt = k.voltageRef / k.powerPeak
 	if l := t.Unit.Loss; l.Grid == nil {
 		k.textbook = true
 		k.kc, k.ki, k.kw, k.k0 = l.KCopper, l.KIron, l.KWindage, float64(l.Constant)
@@ -133,29 +140,32 @@ type flow struct {
 	friction      float64 // W in the friction brakes
 }
 
-// drive returns the flow for a force f ≥ 0 at speed v.
-func (k *chain) drive(f, v float64) flow {
-	w := v * k.ratio / k.radius
-	torque := f * k.radius / (k.ratio * k.gear)
-	o := flow{torque: torque, speed: w, force: f, shaft: torque * w, loss: k.loss(torque, w)}
-	o.ac = o.shaft + o.loss
-	o.power = o.ac/k.inverter + k.idle + k.auxiliary
-	return o
+// drive sets o to the flow for a force f ≥ 0 at speed v. It writes in place
+// because copying the struct would cost as much as computing it.
+func (k *chain) drive(o *flow, f, v float64) {
+	w := v * k.turn
+	torque := f * k.pull * k.perGear
+	shaft, loss := torque*w, k.loss(torque, w)
+	ac := shaft + loss
+	o.torque, o.speed, o.force, o.shaft, o.loss, o.ac = torque, w, f, shaft, loss, ac
+	o.power = ac*k.perInverter + k.idle + k.auxiliary
+	o.friction = 0
 }
 
-// brake returns the flow for a force f < 0 at speed v when the motor takes the
+// brake sets o to the flow for a force f < 0 at speed v when the motor takes the
 // part m ≥ 0 of it (N at the wheels) and the friction brakes the rest.
-func (k *chain) brake(f, v, m float64) flow {
-	w := v * k.ratio / k.radius
-	torque := m * k.radius * k.gear / k.ratio
-	o := flow{torque: -torque, speed: w, force: -m, shaft: -torque * w, loss: k.loss(torque, w), friction: (-f - m) * v}
-	o.ac = o.shaft + o.loss
-	if o.ac < 0 {
-		o.power = o.ac*k.inverter + k.idle + k.auxiliary
+func (k *chain) brake(o *flow, f, v, m float64) {
+	w := v * k.turn
+	torque := m * k.pull * k.gear
+	shaft, loss := -torque*w, k.loss(torque, w)
+	ac := shaft + loss
+	o.torque, o.speed, o.force, o.shaft, o.loss, o.ac = -torque, w, -m, shaft, loss, ac
+	o.friction = (-f - m) * v
+	if ac < 0 {
+		o.power = ac*k.inverter + k.idle + k.auxiliary
 	} else {
-		o.power = o.ac/k.inverter + k.idle + k.auxiliary
+		o.power = ac*k.perInverter + k.idle + k.auxiliary
 	}
-	return o
 }
 
 // fade returns the share of the motor in braking at speed v.
@@ -169,43 +179,42 @@ func (k *chain) fade(v float64) float64 {
 	return k.share * (v - k.fadeTo) / (k.fadeFrom - k.fadeTo)
 }
 
-// regenerate returns the flow for a force f < 0 at speed v with all that the
+// regenerate sets o to the flow for a force f < 0 at speed v with all that the
 // vehicle allows to be recovered at DC voltage u.
-func (k *chain) regenerate(f, v, u float64) flow {
+func (k *chain) regenerate(o *flow, f, v, u float64) {
 	m := min(-f*k.fade(v), k.gripBrake)
-	if m > 0 {
-		w := v * k.ratio / k.radius
-		most := min(k.torqueMax(w, u), k.regenTorque)
-		m = min(m, most*k.ratio/(k.radius*k.gear))
-	}
-	o := k.brake(f, v, m)
 	if m == 0 {
-		return o
+		k.brake(o, f, v, 0)
+		return
 	}
-	if none := k.brake(f, v, 0); o.power >= none.power {
-		return none // turning the motor against so much torque would cost more than it brings
-	} else if k.regenPower < k.auxiliary-o.power {
-		return k.brakeTo(f, v, m, max(k.auxiliary-k.regenPower, o.power))
+	if most := min(k.torqueMax(v*k.turn, u), k.regenTorque); m*k.pull*k.gear > most {
+		m = most * k.perGear / k.pull
 	}
-	return o
+	k.brake(o, f, v, m)
+	if o.ac >= 0 && o.ac >= k.loss(0, o.speed) {
+		k.brake(o, f, v, 0) // turning the motor against so much torque would cost more than it brings
+		return
+	}
+	if k.regenPower < k.auxiliary-o.power {
+		k.brakeTo(o, f, v, m, max(k.auxiliary-k.regenPower, o.power))
+	}
 }
 
-// brakeTo returns the flow for a force f < 0 at speed v in which the motor
+// brakeTo sets o to the flow for a force f < 0 at speed v in which the motor
 // takes as much, between nothing and m, that the power at the terminals is p;
 // the nearer end where p is not between.
 //
 // Regeneration that only just rises above the loss can have two solutions; the
-// one with the smaller force is returned.
-func (k *chain) brakeTo(f, v, m, p float64) flow {
-	low, high := 0.0, m
-	if k.brake(f, v, low).power <= p {
-		return k.brake(f, v, low)
+// one with the smaller force is taken.
+func (k *chain) brakeTo(o *flow, f, v, m, p float64) {
+	above := func(x float64) float64 { k.brake(o, f, v, x); return o.power - p }
+	if above(0) <= 0 {
+		return
 	}
-	if k.brake(f, v, high).power >= p {
-		return k.brake(f, v, high)
+	if above(m) >= 0 {
+		return
 	}
-	root := falsePosition(low, high, func(x float64) float64 { return k.brake(f, v, x).power - p })
-	return k.brake(f, v, root)
+	k.brake(o, f, v, falsePosition(0, m, above))
 }
 
 // torqueMax returns the largest torque of the motor in N·m at speed w and DC
@@ -254,26 +263,28 @@ func (k *chain) voltageNeeded(o *flow) float64 {
 	}
 	u := float64(k.bands.FullMin)
 	if k.voltageRef > 0 {
-		u = max(u, k.voltageRef*math.Abs(o.shaft)/k.powerPeak)
+		u = max(u, k.voltsPerWatt*math.Abs(o.shaft))
 	}
 	return u
 }
 
 // forceMax returns the largest driving force in N at speed v and DC voltage u.
 func (k *chain) forceMax(v, u float64) float64 {
-	w := v * k.ratio / k.radius
-	return min(k.torqueMax(w, u)*k.ratio*k.gear/k.radius, k.gripDrive)
+	return min(k.torqueMax(v*k.turn, u)*k.gear/k.pull, k.gripDrive)
 }
 
-// step returns the flow of a step from v0 to v1 with all regeneration that the
-// vehicle allows at DC voltage u; what the motor can give is not looked at.
-func (k *chain) step(v0, v1, dt float64, s slope, u float64) (flow, float64) {
+// step sets o to the flow of a step from v0 to v1 with all regeneration that the
+// vehicle allows at DC voltage u and returns the force; what the motor can give
+// is not looked at.
+func (k *chain) step(o *flow, v0, v1, dt float64, s slope, u float64) (force float64) {
 	v := (v0 + v1) / 2
 	f := k.force(v0, v1, dt, s)
 	if f >= 0 {
-		return k.drive(f, v), f
+		k.drive(o, f, v)
+	} else {
+		k.regenerate(o, f, v, u)
 	}
-	return k.regenerate(f, v, u), f
+	return f
 }
 
 // rootSteps bounds falsePosition. Halving alone needs 52 to reach the last bit.

@@ -87,10 +87,6 @@ func (a sums) minus(b sums) sums {
 		a.recovered - b.recovered, a.shaft - b.shaft, a.terminals - b.terminals}
 }
 
-func (a sums) times(k float64) sums {
-	return sums{a.distance * k, a.traction * k, a.braking * k, a.recovered * k, a.shaft * k, a.terminals * k}
-}
-
 // NewDemand returns the demand of a Train on a schedule; see Fill.
 func NewDemand(t Train, s *schedule.Schedule, o DemandOptions) (*Demand, error) {
 	d := new(Demand)
@@ -234,26 +230,24 @@ func (d *Demand) run(s *schedule.Schedule, v0 float64) {
 	k, dt := &d.chain, float64(d.Step)
 	d.Capped = Capped{}
 	d.Speed[0] = v0
-	var total sums
-	d.cum[0] = total
+	d.cum[0] = sums{}
+	var o flow
 	for i := range d.Power {
 		v1, road := s.Speed[i+1], d.slope(i)
 		f, v := k.force(v0, v1, dt, road), (v0+v1)/2
-		var o flow
 		if f > 0 {
-			o = k.drive(f, v)
+			k.drive(&o, f, v)
 			if most := k.torqueMax(o.speed, d.full); o.torque > most || f > k.gripDrive {
 				v1 = k.attain(v0, v1, dt, road, d.full)
-				o, f = k.step(v0, v1, dt, road, d.full)
+				f = k.step(&o, v0, v1, dt, road, d.full)
 				v = (v0 + v1) / 2
 			}
 		} else {
-			o = k.regenerate(f, v, d.full)
+			k.regenerate(&o, f, v, d.full)
 		}
 		d.Capped.note(s.Speed[i+1], v1)
 		d.put(i, v, f, &o)
-		total = total.plus(flowSums(v, f, dt, &o))
-		d.cum[i+1] = total
+		d.cum[i+1].follow(&d.cum[i], v, f, dt, &o)
 		d.Speed[i+1] = v1
 		v0 = v1
 	}
@@ -273,15 +267,16 @@ func (c *Capped) note(want, got float64) {
 	c.Stalled = c.Stalled || got == 0
 }
 
-// flowSums returns what one step adds to the totals.
-func flowSums(v, f, dt float64, o *flow) sums {
-	q := sums{distance: v * dt, shaft: o.shaft * dt, terminals: o.power * dt}
+// follow sets q to the totals before it and what a step at speed v with force f
+// adds, in place for the same reason as drive.
+func (q *sums) follow(before *sums, v, f, dt float64, o *flow) {
+	work := f * v * dt
+	q.distance, q.shaft, q.terminals = before.distance+v*dt, before.shaft+o.shaft*dt, before.terminals+o.power*dt
 	if f >= 0 {
-		q.traction = f * v * dt
+		q.traction, q.braking, q.recovered = before.traction+work, before.braking, before.recovered
 	} else {
-		q.braking, q.recovered = -f*v*dt, -o.force*v*dt
+		q.traction, q.braking, q.recovered = before.traction, before.braking-work, before.recovered-o.force*v*dt
 	}
-	return q
 }
 
 // put writes the columns of step i.

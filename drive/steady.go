@@ -41,7 +41,8 @@ func SteadyAt(t Train, v unit.Speed, grade unit.Slope, voltage unit.Voltage) (St
 		u = math.Inf(1)
 	}
 	k := makeChain(&t)
-	o, f := k.step(speed, speed, 1, slopeOf(float64(grade)), u)
+	var o flow
+	f := k.step(&o, speed, speed, 1, slopeOf(float64(grade)), u)
 	s := Steady{
 		Speed: v, Force: unit.Force(f), Wheels: unit.Power(o.force * speed), Motor: unit.Power(o.shaft), Terminals: unit.Power(o.power),
 		Held: f <= k.forceMax(speed, u),
