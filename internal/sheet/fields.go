@@ -139,7 +139,7 @@ func accepted(t reflect.Type) string {
 		case *check.Count:
 			return "a whole number is accepted"
 		}
-		return "a text is accepted"
+		return article(noun) + " is accepted"
 	}
 	switch t.Kind() {
 	case reflect.Array:

@@ -79,26 +79,43 @@ func child(n *yaml.Node, s step) (key, value *yaml.Node, ok bool) {
 	return key, value, ok
 }
 
+// walk returns the node at path, or nil.
+func walk(data []byte, path string) *yaml.Node {
+	steps, err := parsePath(path)
+	if err != nil {
+		return nil
+	}
+	var probs check.Problems
+	n := load("", data, &probs)
+	for _, s := range steps {
+		if n == nil {
+			return nil
+		}
+		var ok bool
+		if _, n, ok = child(n, s); !ok {
+			return nil
+		}
+	}
+	return n
+}
+
 // Lookup returns the text of the value at path in data, as written without
 // quotes, and its place. ok is false when there is no such value, when it is a
 // list or a mapping, or when the file cannot be read.
 func Lookup(file string, data []byte, path string) (text string, pos check.Pos, ok bool) {
-	steps, err := parsePath(path)
-	if err != nil {
-		return "", check.Pos{}, false
-	}
-	var probs check.Problems
-	n := load(file, data, &probs)
-	if n == nil {
-		return "", check.Pos{}, false
-	}
-	for _, s := range steps {
-		if _, n, ok = child(n, s); !ok {
-			return "", check.Pos{}, false
-		}
-	}
-	if n.Kind != yaml.ScalarNode || isNull(n) {
+	n := walk(data, path)
+	if n == nil || n.Kind != yaml.ScalarNode || isNull(n) {
 		return "", check.Pos{}, false
 	}
 	return n.Value, check.Pos{File: file, Line: n.Line, Col: n.Column}, true
+}
+
+// Place returns where the value, list or mapping at path begins in data. ok is
+// false when there is none.
+func Place(file string, data []byte, path string) (pos check.Pos, ok bool) {
+	n := walk(data, path)
+	if n == nil {
+		return check.Pos{}, false
+	}
+	return check.Pos{File: file, Line: n.Line, Col: n.Column}, true
 }
