@@ -4,7 +4,7 @@ import "packyard/unit"
 
 // Line is a quantity over state of charge 0…1. SoC is strictly increasing.
 type Line struct {
-	SoC   []float64
+	SoC   []float64 // 0…1, strictly increasing
 	Value []float64 // V for OCV, V/K for dU/dT
 }
 
@@ -14,7 +14,7 @@ type Line struct {
 type Surface struct {
 	SoC         []float64   // 0…1, strictly increasing
 	Temperature []float64   // K, strictly increasing
-	Value       [][]float64 // Value[i][j] at Temperature[i], SoC[j]; Ω or s
+	Value       [][]float64 // Value[i][j] at Temperature[i], SoC[j]; in Ω or s
 }
 
 // Curves are the electrical curves of one cell, new.

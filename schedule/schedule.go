@@ -15,7 +15,7 @@ type Schedule struct {
 	Source    string    // source key, or the user's file
 	Time      []float64 // s
 	Speed     []float64 // m/s, ≥ 0, speed at Time[i], linear between
-	Grade     []float64 // rise over run (tan θ) over the step that begins at i; nil on the level
+	Grade     []float64 // rise over run (tan θ), dimensionless, over the step that begins at i; nil on the level
 	Notes     []string  // what reading did: resampled, smoothed, capped
 	Phases    []Phase   // named parts, in order of time; nil when it has none
 	Soaks     []Soak    // stands switched off, left out of Time, in order of time

@@ -10,7 +10,7 @@ import (
 // kg·m: the mass of an item times its coordinate, added up over the items.
 type Moment float64
 
-// KilogramMetres returns the value in SI units.
+// KilogramMetres returns the value in kg·m.
 func (m Moment) KilogramMetres() float64 { return float64(m) }
 
 // Balance gives axle loads as linear functions of the battery's mass and
