@@ -124,7 +124,7 @@ func (p *coastProblem) shared() int {
 //
 // Errors: ErrCoastLog for runs or options that cannot be used, and for a fit
 // whose drag is not positive; those of num.NonlinearLeastSquares.
-// Source: sae-j1263; iso-10521-1; common practice (least squares).
+// Source: sae-j1263; iso-10521; common practice (least squares).
 func FitCoastDown(runs []CoastRun, o CoastOptions) (CoastFit, error) {
 	p, err := newCoastProblem(runs, o)
 	if err != nil {

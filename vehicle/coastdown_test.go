@@ -24,7 +24,7 @@ type roll struct {
 	memory      float64 // correlation of neighbouring noise
 }
 
-var day = roll{a: 195, b: 0, c: 0.46, mass: 1540, rotating: 62, wind: 1.2, slope: 0.002, from: 30, step: 0.5, seconds: 75, noise: 0.08}
+var day = roll{a: 195, b: 0, c: 0.46, mass: 1540, rotating: 62, wind: 1.2, slope: 0.002, from: 30, step: 0.5, seconds: 100, noise: 0.08}
 
 // log rolls out with the classical Runge-Kutta method at 0.05 s, the wind in
 // the air speed and the slope in the weight, and adds noise to the speeds.

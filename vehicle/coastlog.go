@@ -22,8 +22,9 @@ const (
 	coastSpeedMax = 120.0 // m/s; above it the unit is likely wrong
 )
 
-// ReadCoastDown reads a coast-down log: comma-separated text with one header
-// line. Columns, in any order, the unit in brackets after the name:
+// ReadCoastDown reads a coast-down log: text in columns separated by commas,
+// semicolons or tabs, whichever the header line uses, with decimal points.
+// Columns, in any order, the unit in brackets after the name:
 //
 //	time (s), speed (km/h), run, direction
 //
@@ -81,6 +82,7 @@ func ReadCoastDown(r io.Reader, file string) ([]CoastRun, error) {
 
 type coastReader struct {
 	file        string
+	separator   string
 	line        int
 	headed      bool
 	columns     map[string]int
@@ -99,11 +101,11 @@ func (c *coastReader) add(col int, path, hint, format string, args ...any) {
 // header reads the names and units of the columns.
 func (c *coastReader) header(text string) {
 	c.headed = true
-	if !strings.Contains(text, ",") && strings.ContainsAny(text, ";\t") {
-		c.add(1, "header", "columns are separated by commas and numbers written with a point", "columns are separated by semicolons or tabs")
-		return
+	c.separator = ","
+	if i := strings.IndexAny(text, ",;\t"); i >= 0 {
+		c.separator = text[i : i+1]
 	}
-	fields, at := split(text)
+	fields, at := c.split(text)
 	c.width = len(fields)
 	for i, f := range fields {
 		name, spelling := headerName(f)
@@ -159,9 +161,9 @@ func columnUnit[Q unit.Quantity](c *coastReader, col int, name, spelling string)
 
 // split returns the fields of a line and the column at which each begins, in
 // characters from 1.
-func split(text string) (fields []string, at []int) {
+func (c *coastReader) split(text string) (fields []string, at []int) {
 	col := 1
-	for _, f := range strings.Split(text, ",") {
+	for _, f := range strings.Split(text, c.separator) {
 		fields, at = append(fields, f), append(at, col)
 		col += len([]rune(f)) + 1
 	}
@@ -170,7 +172,7 @@ func split(text string) (fields []string, at []int) {
 
 // row reads one line of numbers.
 func (c *coastReader) row(text string) {
-	fields, at := split(text)
+	fields, at := c.split(text)
 	if len(fields) != c.width {
 		c.add(1, "row", "the header says how many; numbers are written with a point, not a comma", "row has %d columns, the header %d", len(fields), c.width)
 		return
@@ -217,7 +219,13 @@ func (c *coastReader) number(fields []string, at []int, name string) float64 {
 	text := strings.Trim(strings.TrimSpace(fields[i]), `"`)
 	v, err := strconv.ParseFloat(text, 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || strings.ContainsAny(text, "xX_") {
-		c.add(at[i], name, "a decimal number such as 12.5 is accepted", "%.40q is not a number", text)
+		hint := "a decimal number such as 12.5 is accepted"
+		if point := strings.Replace(text, ",", ".", 1); point != text {
+			if _, err := strconv.ParseFloat(point, 64); err == nil {
+				hint = "write " + point
+			}
+		}
+		c.add(at[i], name, hint, "%.40q is not a number", text)
 		return 0
 	}
 	return v

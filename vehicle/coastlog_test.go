@@ -36,12 +36,17 @@ func TestCoastLogIsReadWithItsUnits(t *testing.T) {
 	}
 	checktest.Near(t, "speed, m/s", runs[0].Speed[1], 99.1/3.6, 1e-12, 0, "SI brochure (km/h)")
 	for header, want := range map[string]float64{
-		"time [min],speed [mph]": 10 * 0.44704, "time_s,speed_kmh": 10 / 3.6, "\ufeffSpeed (m/s),other,Time (ms)": 10,
+		"time [min],speed [mph]": 10 * 0.44704, "time_s,speed_kmh": 10 / 3.6, "time (s);speed (km/h)": 10 / 3.6, "time (s)\tspeed (km/h)": 10 / 3.6, "\ufeffSpeed (m/s),other,Time (ms)": 10,
 		`"time (s)","speed (ft/s)"`: 3.048,
 	} {
 		row := "1,10"
 		if strings.Contains(header, "other") {
 			row = "10,x,1"
+		}
+		for _, other := range []string{";", "\t"} {
+			if strings.Contains(header, other) {
+				row = "1" + other + "10"
+			}
 		}
 		runs, err := vehicle.ReadCoastDown(strings.NewReader(header+"\r\n"+row+"\r\n"), "log.csv")
 		if err != nil {
@@ -66,7 +71,7 @@ func TestCoastLogProblemsNameLineColumnAndRemedy(t *testing.T) {
 		{"wrong dimension", "time (s),speed (kg)\n", 1, 10, "not a unit of speed", "km/h"},
 		{"missing column", "time (s),pace (m/s)\n", 1, 1, `"speed" is missing`, "speed (km/h)"},
 		{"column twice", "time (s),time (s),speed (m/s)\n", 1, 10, "twice", "once"},
-		{"semicolons", "time (s);speed (km/h)\n", 1, 1, "semicolons", "commas"},
+		{"decimal comma between semicolons", "time (s);speed (km/h)\n0;99,1\n", 2, 3, "not a number", "write 99.1"},
 		{"decimal comma", head + "0,5,99,1\n", 2, 1, "4 columns", "point"},
 		{"text", head + "0,100\n1,fast\n", 3, 3, `"fast" is not a number`, "decimal number"},
 		{"NaN", head + "0,NaN\n", 2, 3, "not a number", "decimal number"},

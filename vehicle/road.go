@@ -44,7 +44,7 @@ func (r RoadLoad) Validate() error {
 // zero; the air term stays.
 //
 // Panics if a coast-down has no reference mass or density; see Validate.
-// Source: gillespie, ch. 4; wong, ch. 3; iso-10521-1 (coast-down form).
+// Source: gillespie, ch. 4; wong, ch. 3; iso-10521 (coast-down form).
 func (r RoadLoad) Coefficients(mass unit.Mass, air Air) (a unit.Force, b unit.Damping, c unit.AeroDrag) {
 	m, rho := mass.Kilograms(), air.Density().KilogramsPerCubicMetre()
 	if k := r.Coast; k != nil {

@@ -43,7 +43,7 @@ func (d *Donor) Rotating(motor unit.Inertia, ratio unit.Ratio) Rotating {
 
 // RotatingMassCoasting returns the default of a coast-down with the drive
 // disengaged: 3 % of the mass in running order and 25 kg.
-// Source: un-gtr-15; iso-10521-1 (from memory).
+// Source: un-gtr-15; iso-10521 (from memory).
 func RotatingMassCoasting(running unit.Mass) unit.Mass {
 	return 0.03*running + 25*unit.Kilogram
 }
@@ -58,7 +58,7 @@ func MassFactorCombustion(ratio unit.Ratio) unit.Ratio {
 
 // RollingByPressure returns f = 0.005 + (1/p)·(0.01 + 0.0095·(v/100)²) for car
 // tyres, p in bar and v in km/h. Range: 1 to 5 bar, to 180 km/h; pressures below
-// 1 bar count as 1 bar. Source: rolling-formulary.
+// 1 bar count as 1 bar. Source: vehicle-formulary.
 func RollingByPressure(inflation unit.Pressure, speed unit.Speed) unit.Ratio {
 	const pascalPerBar = 1e5
 	pBar := math.Max(float64(inflation)/pascalPerBar, 1)
@@ -78,7 +78,7 @@ const (
 // RollingTruck returns f = (0.0041 + 0.000041·V)·Ch for radial and
 // (0.0066 + 0.000046·V)·Ch for bias-ply truck tyres, V in mph. The surface
 // factor Ch is 1.0 for smooth concrete, 1.2 for worn concrete, 1.5 for hot
-// blacktop (from memory). Source: fancher, in gillespie, ch. 4.
+// blacktop (from memory). Source: fancher (in gillespie, ch. 4).
 func RollingTruck(build TruckTyre, speed unit.Speed, surface unit.Ratio) unit.Ratio {
 	const metrePerSecondPerMph = 0.44704
 	vMph := math.Abs(float64(speed)) / metrePerSecondPerMph
