@@ -36,6 +36,8 @@ type chain struct {
 	gripDrive       float64 // N
 	gripBrake       float64 // N
 	textbook        bool    // the loss is in textbook form: the constants below hold it
+	coasted         bool    // the loss without torque is in the road load
+	still           float64 // W lost without torque at standstill
 	kc, ki, kw, k0  float64
 	voltageRef      float64 // V; 0: power does not depend on voltage
 	torquePeak      float64 // N·m
@@ -81,6 +83,10 @@ func makeChain(t *Train) chain {
 		k.textbook = true
 		k.kc, k.ki, k.kw, k.k0 = l.KCopper, l.KIron, l.KWindage, float64(l.Constant)
 	}
+	if k.coasted = t.CoastedWithUnit; k.coasted {
+		k.ki, k.kw = 0, 0
+		k.still = float64(t.Unit.LossAt(0, 0))
+	}
 	if t.Unit.NoRegeneration {
 		k.share = 0
 	}
@@ -120,12 +126,17 @@ func (k *chain) force(v0, v1, dt float64, s slope) float64 {
 	return k.a*s.cos + k.b*v + k.c*air*math.Abs(air) + k.mass*gravity*s.sin + k.massTotal*(v1-v0)/dt
 }
 
-// loss returns the loss of the unit in W at |torque| and speed ≥ 0.
+// loss returns the loss of the unit in W at |torque| and speed ≥ 0, without
+// what the road load holds already.
 func (k *chain) loss(torque, speed float64) float64 {
 	if k.textbook {
 		return k.kc*torque*torque + (k.ki+k.kw*speed*speed)*speed + k.k0
 	}
-	return float64(k.unit.LossAt(unit.Torque(torque), unit.AngularSpeed(speed)))
+	loss := float64(k.unit.LossAt(unit.Torque(torque), unit.AngularSpeed(speed)))
+	if k.coasted {
+		loss += k.still - float64(k.unit.LossAt(0, unit.AngularSpeed(speed)))
+	}
+	return loss
 }
 
 // flow is one step at all places between road and pack, power in W, discharge

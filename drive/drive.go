@@ -45,6 +45,14 @@ type Train struct {
 	Regen        Regen
 	Auxiliary    unit.Power // DC, constant over the run: 12 V net through its converter, cabin, pumps
 	Grip         Grip
+
+	// CoastedWithUnit says that the road load was measured on this vehicle with
+	// this drive unit turning along without torque, as when an electric vehicle
+	// coasts down in neutral. What the unit loses without torque while turning is
+	// then in the road load already, and only loss(T, ω) − loss(0, ω) + loss(0, 0)
+	// is charged to the unit. The coast-down of a combustion donor is another matter:
+	// leave it false.
+	CoastedWithUnit bool
 }
 
 // ErrTrain says that a Train is incomplete or out of range.
