@@ -1,10 +1,14 @@
 package bay
 
 import (
+	"slices"
 	"time"
 )
 
-const nodesDefault = 200_000
+const (
+	nodesDefault = 200_000
+	maxKinds     = 16 // kinds that one question may have
+)
 
 // Reasons of proofs and of giving up.
 const (
@@ -12,6 +16,7 @@ const (
 	reasonSize    = "no allowed orientation goes in"
 	reasonVolume  = "volume"
 	reasonEdges   = "edge lengths"
+	reasonBars    = "bars"
 	reasonSearch  = "search exhausted"
 	reasonBudget  = "budget spent"
 	reasonNoWay   = "no way in found for a placement that fits"
@@ -25,9 +30,12 @@ type Solver struct {
 	space   space
 	shapes  []shape
 	bounds  bounds
+	bars    bars
 	corners corners
+	split   splitter
 	exact   exact
-	counts  []int
+	order   []int
+	spots   []spot
 }
 
 // NewSolver returns a solver for the bay, which must not be changed while the
@@ -136,6 +144,9 @@ func (s *Solver) placeIn(r *region, kinds []Kind, counts []int, nodes int, until
 	if spots, ok := s.quick(r, counts); ok {
 		return s.answer(r, spots, 0)
 	}
+	if s.bars.begin(r, s.shapes, len(kinds)) && s.askBars(counts) {
+		return Answer{Verdict: NotFit, Reason: reasonBars}
+	}
 	if nodes < 0 {
 		return Answer{Verdict: NotProven, Reason: reasonBudget}
 	}
@@ -149,17 +160,33 @@ func (s *Solver) placeIn(r *region, kinds []Kind, counts []int, nodes int, until
 	return Answer{Verdict: NotProven, Reason: reasonBudget, Nodes: e.nodes}
 }
 
+// askBars adds the inequality that the bars give for the counts and reports
+// whether it rules them out.
+func (s *Solver) askBars(counts []int) bool {
+	takes, limit := s.bars.ask(counts)
+	had := len(s.bounds.list)
+	s.bounds.add(s.shapes, len(counts), takes, limit)
+	for i := had; i < len(s.bounds.list); i++ {
+		for k := range counts {
+			if s.bounds.list[i].most(counts, k) < counts[k] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 func hasShapes(shapes []shape, counts []int) bool {
 	for k, n := range counts {
-		found := n == 0
-		for i := range shapes {
-			found = found || shapes[i].kind == k
-		}
-		if !found {
+		if n > 0 && !hasKind(shapes, k) {
 			return false
 		}
 	}
 	return true
+}
+
+func hasKind(shapes []shape, k int) bool {
+	return slices.ContainsFunc(shapes, func(sh shape) bool { return sh.kind == k })
 }
 
 // answer orders the spots and turns them into placements.
@@ -175,25 +202,67 @@ func (s *Solver) answer(r *region, spots []spot, nodes int) Answer {
 	return a
 }
 
-// quick tries the greedy fills; it reports whether one placed all counts.
+// quick tries layers and then the greedy fills; it reports whether one placed
+// all counts.
 func (s *Solver) quick(r *region, counts []int) ([]spot, bool) {
+	if spots, ok := s.inLayers(r, counts); ok {
+		return spots, true
+	}
 	total := 0
 	for _, n := range counts {
 		total += n
 	}
-	order := make([]int, len(s.shapes))
-	for i := range order {
-		order[i] = i
+	s.order = s.order[:0]
+	for i := range s.shapes {
+		s.order = append(s.order, i)
 	}
 	for _, byShape := range [2]bool{true, false} {
 		for _, axes := range axisOrders {
-			sortShapes(s.shapes, order, axes)
-			if spots := s.corners.fill(r, s.shapes, order, counts, axes, byShape); len(spots) == total {
+			sortShapes(s.shapes, s.order, axes)
+			if spots := s.corners.fill(r, s.shapes, s.order, counts, axes, byShape); len(spots) == total {
 				return spots, true
 			}
 		}
 	}
 	return nil, false
+}
+
+// inLayers tries to place the counts in layers, with the kind that is wanted
+// most often as the main one.
+func (s *Solver) inLayers(r *region, counts []int) ([]spot, bool) {
+	main, kinds := 0, 0
+	for k, n := range counts {
+		if n > counts[main] {
+			main = k
+		}
+		if n > 0 {
+			kinds++
+		}
+	}
+	if kinds > othersMax+1 {
+		return nil, false
+	}
+	t := s.split.fillRegion(r, s.shapes, counts, main)
+	want := s.split.size - 1
+	if t[want] < 0 || int(t[want]) < counts[main] {
+		return nil, false
+	}
+	spots, ok := s.split.place(block{hi: r.size}, want, int16(counts[main]), s.spots[:0])
+	s.spots = spots
+	return keepCounts(s.shapes, spots, counts), ok
+}
+
+// keepCounts drops modules beyond the counts.
+func keepCounts(shapes []shape, spots []spot, counts []int) []spot {
+	var have [maxKinds]int
+	kept := spots[:0]
+	for _, p := range spots {
+		if k := shapes[p.shape].kind; have[k] < counts[k] {
+			have[k]++
+			kept = append(kept, p)
+		}
+	}
+	return kept
 }
 
 // sortShapes orders shapes by falling volume, then by their edge on the first axis.
@@ -218,14 +287,28 @@ func sortShapes(shapes []shape, order []int, axes [3]int) {
 
 // Most is the method form of the function Most.
 func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
-	bound = s.bound([]Kind{k}, []int{0}, 0)
+	kinds := []Kind{k}
+	bound = s.bound(kinds, []int{0}, 0)
 	if k.Count > 0 {
 		bound = min(bound, k.Count)
 	}
 	a = Answer{Verdict: Fits}
-	for n = 0; n < bound; n++ {
-		k.Count = n + 1
-		next := s.Place([]Kind{k}, o)
+	if bound <= 0 {
+		return 0, 0, a
+	}
+	bound = s.tighten(kinds, []int{0}, 0, bound)
+	r := &s.space.straight
+	s.shapes = shapesOf(&s.bay, kinds, r.size, s.shapes)
+	if t := s.split.fillRegion(r, s.shapes, []int{0}, 0); t[0] > 0 {
+		kinds[0].Count = min(int(t[0]), bound)
+		if a = s.Place(kinds, o); a.Verdict != Fits {
+			return 0, bound, a
+		}
+		n = kinds[0].Count
+	}
+	for n < bound {
+		kinds[0].Count = n + 1
+		next := s.Place(kinds, o)
 		if next.Verdict == NotFit {
 			bound = n
 		}
@@ -233,7 +316,8 @@ func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 			a.Nodes += next.Nodes
 			return n, bound, a
 		}
-		a = next
+		next.Nodes += a.Nodes
+		a, n = next, n+1
 	}
 	return n, bound, a
 }
@@ -245,16 +329,36 @@ func (s *Solver) bound(kinds []Kind, counts []int, k int) int {
 		r = &s.space.whole
 	}
 	s.shapes = shapesOf(&s.bay, kinds, r.size, s.shapes)
-	counts[k] = 1
-	if !hasShapes(s.shapes, counts) {
-		return 0
-	}
 	s.bounds.collect(r, s.shapes, len(kinds))
+	return s.atMost(kinds, counts, k)
+}
+
+// atMost is bound with the inequalities collected before.
+func (s *Solver) atMost(kinds []Kind, counts []int, k int) int {
 	best := s.byMass(kinds, counts, k)
+	if !hasKind(s.shapes, k) {
+		return min(0, best)
+	}
 	for i := range s.bounds.list {
 		best = min(best, s.bounds.list[i].most(counts, k))
 	}
 	return best
+}
+
+// tighten lowers a bound from atMost with the help of the bars.
+func (s *Solver) tighten(kinds []Kind, counts []int, k, bound int) int {
+	r := &s.space.straight
+	if s.space.differ {
+		r = &s.space.whole
+	}
+	for range 3 {
+		counts[k] = bound
+		if bound <= 0 || !s.bars.begin(r, s.shapes, len(kinds)) || !s.askBars(counts) {
+			break
+		}
+		bound = min(bound, s.atMost(kinds, counts, k))
+	}
+	return bound
 }
 
 // byMass returns how many of kind k the mass limit leaves beside the others.
@@ -277,31 +381,30 @@ func (s *Solver) byMass(kinds []Kind, counts []int, k int) int {
 
 // Frontier is the method form of the function Frontier.
 func (s *Solver) Frontier(k1, k2 Kind, o Options) []Pair {
-	n1, _, _ := s.Most(k1, o)
-	var out []Pair
-	for i := 0; i <= n1; i++ {
-		a, b := k1, k2
-		a.Count = i
-		bound := s.bound([]Kind{a, b}, []int{i, 0}, 1)
+	kinds := []Kind{k1, k2}
+	n1 := s.bound(kinds, []int{0, 0}, 0)
+	if k1.Count > 0 {
+		n1 = min(n1, k1.Count)
+	}
+	r := &s.space.straight
+	s.shapes = shapesOf(&s.bay, kinds, r.size, s.shapes)
+	table := s.split.fillRegion(r, s.shapes, []int{n1, 0}, 1)
+	out := make([]Pair, 0, n1+1)
+	for i := range table {
+		if table[i] < 0 {
+			break
+		}
+		bound := s.atMost(kinds, []int{i, 0}, 1)
 		if k2.Count > 0 {
 			bound = min(bound, k2.Count)
 		}
-		p := Pair{N1: i, Bound: bound, N2: -1}
-		for n := 0; n <= bound; n++ {
-			b.Count = n
-			ans := s.Place([]Kind{a, b}, o)
-			if ans.Verdict == NotFit {
-				p.Bound = n - 1
-			}
-			if ans.Verdict != Fits {
-				break
-			}
-			p.N2 = n
+		if bound < 0 {
+			break // the mass limit
 		}
-		if p.N2 < 0 {
-			break
+		if bound > int(table[i]) {
+			bound = max(int(table[i]), s.tighten(kinds, []int{i, 0}, 1, bound))
 		}
-		out = append(out, p)
+		out = append(out, Pair{N1: i, N2: min(int(table[i]), bound), Bound: bound})
 	}
 	return out
 }
