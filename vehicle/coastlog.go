@@ -16,7 +16,7 @@ import (
 
 // Bounds of a coast-down log.
 const (
-	coastRowsMax  = 1_000_000
+	coastRowsMax  = 200_000 // five hours at ten rows a second
 	coastBytesMax = 64 << 20
 	coastLineMax  = 4096
 	coastSpeedMax = 120.0 // m/s; above it the unit is likely wrong
@@ -32,8 +32,8 @@ const (
 // "time_s" are read too). run is any label and changes where a new run begins;
 // without it there is one run. direction is "out" or "back" and must stay the
 // same within a run; without it all runs are out. Lines that are empty or begin
-// with # are passed over; other columns are not looked at. Limits: 64 MB, one
-// million rows, speeds from 0 to 120 m/s, times rising within a run.
+// with # are passed over; other columns are not looked at. Limits: 64 MB,
+// 200 000 rows, speeds from 0 to 120 m/s, times rising within a run.
 //
 // Errors: *check.Problems with file, line and column of everything found;
 // other errors come from the reader.
@@ -69,7 +69,7 @@ func ReadCoastDown(r io.Reader, file string) ([]CoastRun, error) {
 		return nil, fmt.Errorf("coast-down log %s: %w", file, err)
 	}
 	if limited.N == 0 || c.rows > coastRowsMax {
-		c.add(1, "file", "at most 64 MB and 1 000 000 rows are accepted", "log is larger")
+		c.add(1, "file", "at most 64 MB and 200 000 rows are accepted", "log is larger")
 	}
 	if !c.headed && !c.problems.Any() {
 		c.line = 1

@@ -107,11 +107,16 @@ func TestCoastLogReportsAllProblemsAtOnce(t *testing.T) {
 
 func TestCoastLogTooLargeIsRefused(t *testing.T) {
 	t.Parallel()
-	endless := io.MultiReader(strings.NewReader("time (s),speed (m/s)\n"), &lines{})
-	_, err := vehicle.ReadCoastDown(endless, "log.csv")
-	var problems *check.Problems
-	if !errors.As(err, &problems) || !strings.Contains(problems.List[0].Message, "larger") {
-		t.Errorf("endless log: got %v, want a problem of size", err)
+	for name, line := range map[string]func(n int) string{
+		"too many rows":  func(n int) string { return fmt.Sprintf("%d,1\n", n) },
+		"too many bytes": func(int) string { return "#" + strings.Repeat("x", 4000) + "\n" },
+	} {
+		endless := io.MultiReader(strings.NewReader("time (s),speed (m/s)\n0,1\n"), &lines{line: line})
+		_, err := vehicle.ReadCoastDown(endless, "log.csv")
+		var problems *check.Problems
+		if !errors.As(err, &problems) || !strings.Contains(problems.List[0].Message, "larger") {
+			t.Errorf("%s: got %v, want a problem of size", name, err)
+		}
 	}
 	if _, err := vehicle.ReadCoastDown(iotest.ErrReader(io.ErrUnexpectedEOF), "log.csv"); !errors.Is(err, io.ErrUnexpectedEOF) {
 		t.Errorf("broken reader: got %v, want its error", err)
@@ -119,15 +124,20 @@ func TestCoastLogTooLargeIsRefused(t *testing.T) {
 }
 
 // lines is an endless log.
-type lines struct{ n int }
+type lines struct {
+	line func(n int) string
+	n    int
+	rest string
+}
 
 func (l *lines) Read(p []byte) (int, error) {
-	at := 0
-	for at+16 < len(p) {
+	if l.rest == "" {
 		l.n++
-		at += copy(p[at:], fmt.Sprintf("%d,1\n", l.n))
+		l.rest = l.line(l.n)
 	}
-	return at, nil
+	n := copy(p, l.rest)
+	l.rest = l.rest[n:]
+	return n, nil
 }
 
 // A log written from a roll-out is read and fitted to what it was made with.
