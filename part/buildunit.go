@@ -105,12 +105,13 @@ func (b *builder) lossLike(s *LossSheet, path string, u *DriveUnit, so *Catalogu
 // grid builds the loss grid and holds it against what the unit can do, so that
 // no loss is ever asked beyond it.
 func (b *builder) grid(s *LossGridSheet, path string, u *DriveUnit) (*LossGrid, bool) {
-	g := &LossGrid{Speed: values(s.Speed), Torque: values(s.Torque)}
+	var rows [][]float64
 	for _, row := range s.Loss {
-		g.Loss = append(g.Loss, values(row))
+		rows = append(rows, values(row))
 	}
-	if wrong := g.valid(); wrong != "" {
-		b.probs.Addf(s.Pos, path, "one row of losses for each speed, one loss for each torque", "%s", wrong)
+	g, err := NewLossGrid(values(s.Speed), values(s.Torque), rows)
+	if err != nil {
+		b.probs.Addf(s.Pos, path, "one row of losses for each speed, one loss for each torque", "%s", err.Error())
 		return nil, false
 	}
 	if g.Speed[0] > 0 || g.Torque[0] > 0 {

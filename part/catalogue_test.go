@@ -226,7 +226,7 @@ func TestFaultsOfAPartNamePlaceFindingAndRemedy(t *testing.T) {
 		{"grid too small", sheetOf("{copper: 0.3 W/(N·m)², iron: 0.2 W·s/rad}", "{grid: {speeds: [0 rpm, 3000 rpm], torques: [0 N·m, 100 N·m], losses: [[1 W, 2 W], [3 W, 4 W]]}}"),
 			`drive_units[0].loss.grid: ends at 3000 rpm and 100 N·m, below what the unit can do: extend the grid, or lower speed_max and torque_peak`},
 		{"grid with a short row", sheetOf("{copper: 0.3 W/(N·m)², iron: 0.2 W·s/rad}", "{grid: {speeds: [0 rpm, 6000 rpm], torques: [0 N·m, 100 N·m], losses: [[1 W, 2 W], [3 W]]}}"),
-			`drive_units[0].loss.grid: row 2 of the loss grid has 1 losses for 2 torques`},
+			`drive_units[0].loss.grid: not a loss grid: row 2 of the loss grid has 1 losses for 2 torques`},
 		{"grid that falls", sheetOf("{copper: 0.3 W/(N·m)², iron: 0.2 W·s/rad}", "{grid: {speeds: [0 rpm, 6000 rpm, 5000 rpm], torques: [0 N·m, 100 N·m], losses: [[1 W, 2 W], [3 W, 4 W], [3 W, 4 W]]}}"),
 			`speeds and torques of a loss grid must rise strictly`},
 		{"fact about nothing", sheetOf() + "    facts: [{field: torque_peek, source: assumption, status: assumption}]\n", `drive_units[0].facts[0].field: "torque_peek" is not a figure of this entry: did you mean torque_peak?`},

@@ -12,6 +12,9 @@ import (
 // torques that its grid covers.
 var ErrBeyondLoss = errors.New("outside the loss grid")
 
+// ErrLossGrid is returned for speeds, torques and losses that make no grid.
+var ErrLossGrid = errors.New("not a loss grid")
+
 // LossAt returns the loss of the drive unit at shaft torque T and speed w,
 // signs free: it depends on |T| and |w| only, so that braking loses as much as
 // driving and the loss comes off the shaft power.
@@ -57,21 +60,61 @@ func (g *LossGrid) covers(speed, torque float64) bool {
 }
 
 func (g *LossGrid) at(speed, torque float64) float64 {
-	i, a := cellOf(g.Speed, speed)
-	j, b := cellOf(g.Torque, torque)
+	i := g.speedIndex.cell(g.Speed, speed)
+	j := g.torqueIndex.cell(g.Torque, torque)
+	a := (speed - g.Speed[i]) / (g.Speed[i+1] - g.Speed[i])
+	b := (torque - g.Torque[j]) / (g.Torque[j+1] - g.Torque[j])
 	low, high := g.Loss[i], g.Loss[i+1]
-	p := (1-a)*((1-b)*low[j]+b*low[j+1]) + a*((1-b)*high[j]+b*high[j+1])
-	return max(p, 0)
+	p, q := low[j]+b*(low[j+1]-low[j]), high[j]+b*(high[j+1]-high[j])
+	return max(p+a*(q-p), 0)
 }
 
-// cellOf returns the cell of x that v lies in, or the nearest, and the place
-// inside it, 0…1 inside and beyond that outside.
-func cellOf(x []float64, v float64) (int, float64) {
+// NewLossGrid returns the grid with an index that finds its cells without
+// walking. The slices are kept, not copied. Errors: ErrLossGrid with what is
+// wrong.
+func NewLossGrid(speed, torque []float64, loss [][]float64) (*LossGrid, error) {
+	g := &LossGrid{Speed: speed, Torque: torque, Loss: loss}
+	if wrong := g.valid(); wrong != "" {
+		return nil, fmt.Errorf("%w: %s", ErrLossGrid, wrong)
+	}
+	g.speedIndex, g.torqueIndex = newAxisIndex(speed), newAxisIndex(torque)
+	return g, nil
+}
+
+// axisIndex cuts an axis into even parts and knows the first cell of each, so
+// that only the points inside one part are left to walk over.
+type axisIndex struct {
+	perUnit float64 // parts per unit of the axis
+	first   []int
+}
+
+func newAxisIndex(x []float64) axisIndex {
+	parts := 4 * len(x)
+	k := axisIndex{perUnit: float64(parts) / (x[len(x)-1] - x[0]), first: make([]int, parts)}
 	i := 0
+	for p := range k.first {
+		for start := x[0] + float64(p)/k.perUnit; i < len(x)-2 && start >= x[i+1]; {
+			i++
+		}
+		k.first[p] = i
+	}
+	return k
+}
+
+// cell returns the cell of x that v lies in, or the nearest.
+func (k *axisIndex) cell(x []float64, v float64) int {
+	i := 0
+	if len(k.first) > 0 {
+		i = k.first[max(0, min(int((v-x[0])*k.perUnit), len(k.first)-1))]
+	}
+	// Rounding may put v one part too far; the walk goes both ways.
+	for i > 0 && v < x[i] {
+		i--
+	}
 	for i < len(x)-2 && v > x[i+1] {
 		i++
 	}
-	return i, (v - x[i]) / (x[i+1] - x[i])
+	return i
 }
 
 // valid says what is wrong with the grid, or "".

@@ -35,6 +35,8 @@ type Loss struct {
 type LossGrid struct {
 	Speed, Torque []float64   // rad/s, N·m, strictly increasing
 	Loss          [][]float64 // W, Loss[i][j] at Speed[i], Torque[j]
+
+	speedIndex, torqueIndex axisIndex // made by NewLossGrid; without them a cell is found by walking
 }
 
 // DriveUnit is a motor, with its reduction gear where it has one.

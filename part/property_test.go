@@ -136,6 +136,10 @@ func TestGridLossLiesBetweenItsNodes(t *testing.T) {
 		}
 		g.Loss = append(g.Loss, row)
 	}
+	indexed, err := NewLossGrid(g.Speed, g.Torque, g.Loss)
+	if err != nil {
+		t.Fatal(err)
+	}
 	gridded := *u
 	gridded.Loss = Loss{Grid: g, WithInverter: true}
 	// Bilinear reading of a convex law is high by at most h²/8 times the second
@@ -148,6 +152,9 @@ func TestGridLossLiesBetweenItsNodes(t *testing.T) {
 		law, read := float64(u.LossAt(torque, speed)), float64(gridded.LossAt(torque, speed))
 		if read < law-1e-6 || read > law+bound {
 			t.Fatalf("grid %v W, law %v W at %v N·m, %v rad/s, bound %v W", read, law, torque, speed, bound)
+		}
+		if walked := indexed.at(float64(speed), float64(torque)); walked != read {
+			t.Fatalf("%v W by index, %v W by walking", walked, read)
 		}
 		if !gridded.LossCovers(torque, speed) {
 			t.Fatal("a point inside the grid counts as outside")

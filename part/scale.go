@@ -83,13 +83,12 @@ func scaleLoss(l Loss, a, b float64) Loss {
 	s.KWindage *= a / (b * b)
 	s.Constant *= unit.Power(a * b)
 	if l.Grid != nil {
-		g := LossGrid{Loss: make([][]float64, len(l.Grid.Loss))}
-		g.Speed = times(l.Grid.Speed, b)
-		g.Torque = times(l.Grid.Torque, a)
+		g := &LossGrid{Speed: times(l.Grid.Speed, b), Torque: times(l.Grid.Torque, a), Loss: make([][]float64, len(l.Grid.Loss))}
 		for i, row := range l.Grid.Loss {
 			g.Loss[i] = times(row, a*b)
 		}
-		s.Grid = &g
+		g.speedIndex, g.torqueIndex = newAxisIndex(g.Speed), newAxisIndex(g.Torque)
+		s.Grid = g
 	}
 	return s
 }
