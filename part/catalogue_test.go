@@ -3,6 +3,8 @@ package part
 import (
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
@@ -107,6 +109,27 @@ func TestEveryUnitPrintsFivePoints(t *testing.T) {
 			if p.WithInverter != u.Loss.WithInverter {
 				t.Errorf("%s: a point does not say whether the inverter is in it", u.ID)
 			}
+		}
+	}
+}
+
+func TestMethodPageShowsTheFivePoints(t *testing.T) {
+	t.Parallel()
+	page, err := os.ReadFile(filepath.Join(checktest.Root(t), "docs", "method", "part.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, u := range BuiltIn().DriveUnits {
+		line := "| `" + u.ID + "`"
+		for _, p := range u.EfficiencyPoints() {
+			line += fmt.Sprintf(" | %.1f", p.Efficiency.Percents())
+		}
+		with := "motor"
+		if u.Loss.WithInverter {
+			with = "motor and controller"
+		}
+		if line += " | " + with + " |"; !strings.Contains(string(page), line) {
+			t.Errorf("docs/method/part.md lacks the line\n%s", line)
 		}
 	}
 }
