@@ -34,10 +34,10 @@ func (b Bands) At(v unit.Voltage) Function {
 }
 
 // Fits reports whether the window from lowest to full breaks no limit: the
-// device works, if with reduced power, over the whole of it. It is Check
-// without the words, for searches.
+// device works, if with reduced power, over the whole of it. It is true where
+// Check has no failure, for searches; bands that were not stated limit nothing.
 func (b Bands) Fits(full, lowest unit.Voltage) bool {
-	return full <= b.ReducedMax && full <= b.NeverExceed && lowest >= b.ReducedMin
+	return !b.IsGiven() || full <= b.ReducedMax && full <= b.NeverExceed && lowest >= b.ReducedMin
 }
 
 // Check compares the pack's own voltages with the bands of one device, always

@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"packyard/check"
 	"packyard/check/checktest"
 	"packyard/unit"
 )
@@ -211,6 +212,36 @@ func TestInverterAndConverterLosePowerBothWays(t *testing.T) {
 		out := unit.Power(rapid.Float64Range(0, 2000).Draw(t, "out"))
 		if in := c.PackPower(out); in < out {
 			t.Fatalf("%s: %v W out of %v W", c.ID, out, in)
+		}
+	})
+}
+
+func TestFitsIsCheckWithoutFailure(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		volts := func(label string, from float64) unit.Voltage {
+			return unit.Voltage(from + float64(rapid.IntRange(0, 30).Draw(t, label)))
+		}
+		b := Bands{ReducedMin: volts("reduced_min", 100)}
+		b.FullMin = volts("full_min", float64(b.ReducedMin))
+		b.FullMax = volts("full_max", float64(b.FullMin))
+		b.ReducedMax = volts("reduced_max", float64(b.FullMax))
+		b.NeverExceed = volts("never", float64(b.ReducedMax))
+		if rapid.Bool().Draw(t, "not stated") {
+			b = Bands{}
+		}
+		lowest := volts("lowest", 90)
+		full := volts("full", float64(lowest)) * 2
+		broken, warned := false, false
+		for _, f := range b.Check("inverter", full, lowest) {
+			broken = broken || f.Severity == check.Failure
+			warned = true
+		}
+		if b.Fits(full, lowest) == broken {
+			t.Fatalf("%+v, %v to %v V: fits %v, failure %v", b, lowest, full, !broken, broken)
+		}
+		if b.IsGiven() && !warned && (b.At(full) != Full || b.At(lowest) != Full) {
+			t.Fatalf("%+v, %v to %v V: nothing said, yet not in full function", b, lowest, full)
 		}
 	})
 }
