@@ -69,8 +69,9 @@ func (g *LossGrid) at(speed, torque float64) float64 {
 	return max(p+a*(q-p), 0)
 }
 
-// NewLossGrid returns the grid with an index that finds its cells without
-// walking. The slices are kept, not copied. Errors: ErrLossGrid with what is
+// NewLossGrid returns the grid of losses in W over speeds in rad/s and torques
+// in N·m, len(loss) = len(speed) rows of len(torque), with an index that finds
+// its cells without walking. The slices are kept, not copied. Errors: ErrLossGrid with what is
 // wrong.
 func NewLossGrid(speed, torque []float64, loss [][]float64) (*LossGrid, error) {
 	g := &LossGrid{Speed: speed, Torque: torque, Loss: loss}
