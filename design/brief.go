@@ -25,6 +25,7 @@ type Brief struct {
 	Targets  Targets
 	Choose   Choose
 	Assumed  check.Assumptions // what the reader filled in
+	Outline  Outline           // overall size of the donor, all zero: not stated
 }
 
 // Road is what the vehicle rolls on and through.
@@ -109,4 +110,10 @@ type Build struct {
 	PricePerBay     float64         // in Currency, each bay used: its box
 	HoursFixed      unit.Time       // work on the whole pack
 	HourRate        float64         // in Currency per hour; zero: own work is not counted
+}
+
+// Outline is the overall size of the donor.
+type Outline struct {
+	Front, Rear   unit.Length // overhangs: bumper to front axle line, rear axle line to the rear end
+	Width, Height unit.Length // without mirrors; above the ground
 }

@@ -1,0 +1,124 @@
+package design
+
+import (
+	"fmt"
+	"math"
+
+	"packyard/drive"
+	"packyard/schedule"
+	"packyard/unit"
+)
+
+// dutyStep is the distance of the masses at which the schedule is worked out,
+// kg. Between them everything is read linearly: power is piecewise linear in
+// mass but for the copper loss, whose square over half a step is below 0.1 %.
+const dutyStep = 25.0
+
+// duty is what the wanted schedule and the wanted grade ask of a pack, over
+// the test mass of the vehicle.
+type duty struct {
+	mass0  float64 // kg
+	points []dutyPoint
+}
+
+type dutyPoint struct {
+	peak, rms   float64 // W at the terminals, without pack resistance
+	climb       float64 // W at the terminals, 0 when no grade is wanted
+	boundAt     float64 // m, optimistic range with no usable energy …
+	boundSlope  float64 // m/J … and its growth
+	followed    bool    // the vehicle keeps the schedule
+	climbsAlone bool    // the drive unit can hold the wanted grade
+}
+
+// massRange bounds the test masses of a brief: from a vehicle without a pack to
+// its gross rating and half as much again, or two tonnes of pack.
+func (f *Frame) massRange() (lo, hi float64) {
+	lo = f.massTest(0)
+	hi = lo + 2000
+	if g := float64(f.Brief.Donor.Ratings.GrossMass); g > 0 {
+		hi = max(lo+500, 1.5*g)
+	}
+	return lo, hi
+}
+
+// frameDuty works out the duty grid.
+func (f *Frame) frameDuty() error {
+	lo, hi := f.massRange()
+	f.duty.mass0 = lo
+	climb, err := f.climbSchedule()
+	if err != nil {
+		return err
+	}
+	var d, up *drive.Demand
+	o := drive.DemandOptions{Voltage: f.Brief.Drive.Inverter.Bands.FullMax}
+	for m := lo; ; m += dutyStep {
+		t := f.Train(unit.Mass(m))
+		if d == nil {
+			d, err = drive.NewDemand(t, f.Brief.Targets.Schedule, o)
+		} else {
+			err = d.Fill(t, f.Brief.Targets.Schedule, o)
+		}
+		if err != nil {
+			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
+		}
+		p := dutyPoint{peak: float64(d.PowerPeak()), rms: rms(d.Power[:d.Steps()]), followed: d.Capped.Steps == 0}
+		const probe = 1e7 // J
+		p.boundAt = float64(d.RangeBound(0))
+		p.boundSlope = (float64(d.RangeBound(probe)) - p.boundAt) / probe
+		if climb != nil {
+			if up == nil {
+				up, err = drive.NewDemand(t, climb, o)
+			} else {
+				err = up.Fill(t, climb, o)
+			}
+			if err != nil {
+				return fmt.Errorf("wanted grade: %w", err)
+			}
+			n := up.Steps()
+			p.climb, p.climbsAlone = up.Power[n-1], up.Capped.Steps == 0
+		}
+		f.duty.points = append(f.duty.points, p)
+		if m >= hi {
+			return nil
+		}
+	}
+}
+
+// climbSchedule returns the wanted grade at the wanted speed as a schedule
+// that starts at that speed, nil when no grade is wanted.
+func (f *Frame) climbSchedule() (*schedule.Schedule, error) {
+	t := &f.Brief.Targets
+	if t.Grade == 0 || t.GradeSpeed == 0 {
+		return nil, nil
+	}
+	v, g := float64(t.GradeSpeed), float64(t.Grade)
+	s := &schedule.Schedule{
+		ID: "climb", Title: "wanted grade", Source: "given",
+		Time: []float64{0, 1, 2, 3}, Speed: []float64{v, v, v, v}, Grade: []float64{g, g, g, g},
+	}
+	return s, nil
+}
+
+// at reads the grid at mass m, kg.
+func (d *duty) at(m float64) dutyPoint {
+	x := (m - d.mass0) / dutyStep
+	i := min(max(int(x), 0), len(d.points)-2)
+	f := min(max(x-float64(i), 0), 1)
+	a, b := &d.points[i], &d.points[i+1]
+	mix := func(x, y float64) float64 { return x + (y-x)*f }
+	return dutyPoint{
+		peak: mix(a.peak, b.peak), rms: mix(a.rms, b.rms), climb: mix(a.climb, b.climb),
+		// The bound takes the better end, so that it stays a bound in between.
+		boundAt: max(a.boundAt, b.boundAt), boundSlope: max(a.boundSlope, b.boundSlope),
+		followed: a.followed && b.followed, climbsAlone: a.climbsAlone && b.climbsAlone,
+	}
+}
+
+// rms returns the root of the mean square of evenly spaced values.
+func rms(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return math.Sqrt(sum / float64(len(x)))
+}

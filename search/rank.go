@@ -1,0 +1,294 @@
+package search
+
+import (
+	"context"
+	"math"
+	"sort"
+
+	"packyard/design"
+)
+
+// RankBy are the ways in which options may be ranked; the first is the default.
+var rankBy = []string{"range", "mass", "price", "margin"}
+
+// Ways returns the ways in which options may be ranked.
+func Ways() []string { return append([]string(nil), rankBy...) }
+
+// key returns what an option is ranked by, better when smaller, then what
+// breaks a tie.
+func key(by string, l *lean, distance float64) [2]float64 {
+	worst, _ := l.values.Worst()
+	switch by {
+	case "mass":
+		return [2]float64{l.fig.Mass, -distance}
+	case "price":
+		return [2]float64{l.fig.Price, -distance}
+	case "margin":
+		return [2]float64{-worst, -distance}
+	}
+	return [2]float64{-distance, l.fig.Mass}
+}
+
+func lessKey(a, b [2]float64) bool {
+	if a[0] != b[0] {
+		return a[0] < b[0]
+	}
+	return a[1] < b[1]
+}
+
+// choice is one option of a block on its way into the ranking.
+type choice struct {
+	block    int
+	at       int // index into the block's fits
+	distance float64
+	run      bool // distance is of a complete run, else an upper bound
+	key      [2]float64
+}
+
+// rank works out the best cut of each pack, the first Top packs, and the
+// Pareto set.
+func (s *finder) rank(ctx context.Context, r *Result) error {
+	by := s.f.Brief.Choose.RankBy
+	leads, err := s.leads(ctx, by)
+	if err != nil {
+		return err
+	}
+	sort.SliceStable(leads, func(i, j int) bool { return lessKey(leads[i].key, leads[j].key) })
+	if len(leads) > s.o.Top {
+		leads = leads[:s.o.Top]
+	}
+	front, err := s.pareto(ctx, r)
+	if err != nil {
+		return err
+	}
+	if r.Packs, err = s.options(ctx, leads); err != nil {
+		return err
+	}
+	if r.Pareto, err = s.options(ctx, front); err != nil {
+		return err
+	}
+	on := map[string]bool{}
+	for i := range r.Pareto {
+		r.Pareto[i].Pareto = true
+		on[r.Pareto[i].ID] = true
+	}
+	for i := range r.Packs {
+		r.Packs[i].Pareto = on[r.Packs[i].ID]
+	}
+	return nil
+}
+
+// leads returns the best option of every block, by the wanted ranking.
+func (s *finder) leads(ctx context.Context, by string) ([]choice, error) {
+	best := make([]choice, len(s.blocks))
+	err := s.each(ctx, len(s.blocks), func(r *runner, i int) error {
+		best[i].at = -1
+		b := &s.found[i]
+		order := byMass(b.fits)
+		done := []ranged(nil)
+		for _, at := range order {
+			l := &b.fits[at]
+			bound := upperRange(b, done, l)
+			k := key(by, l, bound)
+			if best[i].at >= 0 && !lessKey(k, best[i].key) && !s.o.Exhaustive {
+				continue
+			}
+			d, err := r.reach(b, &l.fig, false)
+			if err != nil {
+				return err
+			}
+			done = append(done, ranged{l.fig.Mass, l.fig.Resistance, d})
+			if k = key(by, l, d); best[i].at < 0 || lessKey(k, best[i].key) {
+				best[i] = choice{block: i, at: at, distance: d, run: true, key: k}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	var out []choice
+	for i := range best {
+		if best[i].at >= 0 {
+			out = append(out, best[i])
+		}
+	}
+	return out, nil
+}
+
+// ranged is one complete run of a block: a heavier pack with no less
+// resistance goes no further.
+type ranged struct{ mass, resistance, distance float64 }
+
+// upperRange returns an optimistic range of an option of the block.
+func upperRange(b *blockFound, done []ranged, l *lean) float64 {
+	d := b.high.new
+	for i := range done {
+		if done[i].mass <= l.fig.Mass && done[i].resistance <= l.fig.Resistance*(1+rounding) {
+			d = min(d, done[i].distance)
+		}
+	}
+	return d
+}
+
+// rounding is what the order of adding joints may change in a resistance.
+const rounding = 1e-9
+
+// byMass returns the indices of the list from the lightest on; of equal masses
+// the better worst margin comes first.
+func byMass(list []lean) []int {
+	order := make([]int, len(list))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(i, j int) bool {
+		a, b := &list[order[i]], &list[order[j]]
+		if a.fig.Mass != b.fig.Mass {
+			return a.fig.Mass < b.fig.Mass
+		}
+		wa, _ := a.values.Worst()
+		wb, _ := b.values.Worst()
+		return wa > wb
+	})
+	return order
+}
+
+// point is an option in the space of the Pareto set, in noticeable steps: half
+// a kilometre, a kilogram, a five-hundredth of the price, a hundredth of margin.
+// Without steps the set would list hundreds of packs that nobody can tell
+// apart. More is better for distance and margin, less for mass and price.
+type point struct{ distance, mass, price, margin float64 }
+
+// beats reports whether p is no worse than q in anything.
+func (p point) beats(q point) bool {
+	return p.distance >= q.distance && p.mass <= q.mass && p.price <= q.price && p.margin >= q.margin
+}
+
+func pointOf(l *lean, distance float64) point {
+	worst, _ := l.values.Worst()
+	price := 0.0
+	if l.fig.Price > 0 {
+		price = math.Ceil(math.Log(l.fig.Price) * 500)
+	}
+	return point{math.Floor(distance / 500), math.Ceil(l.fig.Mass), price, math.Floor(worst * 100)}
+}
+
+// pareto returns the Pareto set of all options that fit. An option whose
+// optimistic range is already beaten is not run.
+func (s *finder) pareto(ctx context.Context, r *Result) ([]choice, error) {
+	all := s.candidatesByBound()
+	type member struct {
+		choice
+		point
+	}
+	var front []member
+	done := make(map[int][]ranged)
+	w := &runner{s: s}
+	for _, c := range all {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		b := &s.found[c.block]
+		l := &b.fits[c.at]
+		q := pointOf(l, upperRange(b, done[c.block], l))
+		beaten := false
+		for i := range front {
+			if beaten = front[i].beats(q); beaten {
+				break
+			}
+		}
+		if beaten && !s.o.Exhaustive {
+			r.Bound++
+			continue
+		}
+		d, err := w.reach(b, &l.fig, false)
+		if err != nil {
+			return nil, err
+		}
+		done[c.block] = append(done[c.block], ranged{l.fig.Mass, l.fig.Resistance, d})
+		q.distance = d
+		c.distance, c.run = d, true
+		kept := front[:0]
+		beaten = false
+		for _, m := range front {
+			beaten = beaten || m.beats(q)
+			if !q.beats(m.point) || m.beats(q) {
+				kept = append(kept, m)
+			}
+		}
+		front = kept
+		if !beaten {
+			front = append(front, member{c, q})
+		}
+	}
+	out := make([]choice, len(front))
+	for i := range front {
+		out[i] = front[i].choice
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].distance > out[j].distance })
+	return out, nil
+}
+
+// candidatesByBound lists all options that fit by falling optimistic range,
+// the lighter first among equals, so that the front grows early.
+func (s *finder) candidatesByBound() []choice {
+	var out []choice
+	for i := range s.found {
+		b := &s.found[i]
+		for _, at := range byMass(b.fits) {
+			out = append(out, choice{block: i, at: at, distance: b.high.new})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].distance > out[j].distance })
+	return out
+}
+
+// options works out the chosen options in full: both lives, loading, name.
+func (s *finder) options(ctx context.Context, list []choice) ([]Option, error) {
+	out := make([]Option, len(list))
+	err := s.each(ctx, len(list), func(r *runner, i int) error {
+		c := list[i]
+		l := &s.found[c.block].fits[c.at]
+		o, err := r.option(c.block, l)
+		if err != nil {
+			return err
+		}
+		o.Cuts = len(s.found[c.block].fits)
+		out[i] = *o
+		return nil
+	})
+	return out, err
+}
+
+// option turns a candidate of the quick tier into an Option with its complete
+// runs.
+func (r *runner) option(block int, l *lean) (*Option, error) {
+	b, bl := &r.s.found[block], r.s.blocks[block]
+	o := &Option{
+		Candidate: design.Candidate{Source: bl.source, Form: bl.form, Abreast: bl.abreast, Strings: bl.strings, Cut: l.cut},
+		Wiring:    b.wiring, Values: l.values, Figures: l.fig, block: block,
+	}
+	o.ID = r.s.f.ID(&o.Candidate)
+	lot := lotKey{bl.source, bl.form}
+	o.Modules = modulesOf(r.s.placer.stacks[stackKey{lot, bl.abreast}], l.cut, bl.strings)
+	load, _ := r.s.placer.load(&o.Wiring, &o.Modules, lot)
+	o.Loading = *load
+	for i, sh := range r.s.placer.shelves[lot] {
+		o.Places = append(o.Places, sh.in(slicesOf(&o.Modules), o.Loading.Count[i]))
+	}
+	first, err := r.complete(&o.Wiring, &o.Figures, false)
+	if err != nil {
+		return nil, err
+	}
+	// The demand of the runner is already that of this mass.
+	last, err := r.s.f.Range(&r.run, r.demand, &o.Wiring, &o.Figures, true)
+	if err != nil {
+		return nil, err
+	}
+	r.s.runs.Add(1)
+	o.Run, o.RunEnd = &first, &last
+	o.Figures.Range, o.Figures.RangeEnd = float64(first.Distance), float64(last.Distance)
+	o.Values.Value[design.RangeNew], o.Values.Value[design.RangeEnd] = o.Figures.Range, o.Figures.RangeEnd
+	o.Figures.Energy, o.Figures.EnergyEnd = float64(first.Energy.Chemical), float64(last.Energy.Chemical)
+	return o, nil
+}

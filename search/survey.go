@@ -1,0 +1,204 @@
+package search
+
+import (
+	"packyard/bay"
+	"packyard/cell"
+	"packyard/unit"
+	"packyard/vehicle"
+)
+
+// surveyNodes bounds the exact search of one question of a survey. Most are
+// settled by bounds and greedy fills; what this leaves open is counted as not
+// proven.
+const surveyNodes = 1000
+
+// shelf is what one bay holds of the modules that can be built from one
+// source: modules of one outside cross-section and of a range of lengths. All
+// pairs of lengths are surveyed in rising order, because neighbours bound each
+// other:
+//
+//   - what fits goes on fitting when a module is replaced by a shorter one;
+//   - what is proven not to fit does not fit with longer ones.
+type shelf struct {
+	bay    *bay.Bay
+	solver *bay.Solver
+	kind   func(slices int) bay.Kind
+	one    map[int]*lone
+	pairs  map[[2]int]*room
+	places map[[2]int][][]bay.Placement
+}
+
+// lone is the survey of modules of one length.
+type lone struct {
+	n, bound   int
+	placements []bay.Placement
+}
+
+// newShelf makes an empty shelf. The mass limit of the bay is a rule of its own
+// and is left out here.
+func newShelf(b *bay.Bay, kind func(slices int) bay.Kind) *shelf {
+	free := *b
+	free.MassLimit = 0
+	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*room{}, places: map[[2]int][][]bay.Placement{}}
+	// The bay was validated when the frame was made.
+	s.solver, _ = bay.NewSolver(&free)
+	return s
+}
+
+// survey fills the shelf for the given lengths, in slices, rising.
+func (s *shelf) survey(lengths []int) {
+	o := bay.Options{Nodes: surveyNodes}
+	for _, n := range lengths {
+		l := &lone{}
+		var a bay.Answer
+		l.n, l.bound, a = s.solver.Most(s.kind(n), o)
+		l.placements = a.Placements
+		s.one[n] = l
+		s.pairs[[2]int{n, 0}] = s.single(l)
+	}
+	for i, long := range lengths {
+		for k, short := range lengths[:i] {
+			var near []*room
+			if k > 0 {
+				near = append(near, s.pairs[[2]int{long, lengths[k-1]}])
+			}
+			if i > k+1 {
+				near = append(near, s.pairs[[2]int{lengths[i-1], short}])
+			}
+			s.pair(long, short, near)
+		}
+	}
+}
+
+// single returns the room of a bay for modules of one length: any number up to
+// the most, in the order in which they go in.
+func (s *shelf) single(l *lone) *room {
+	r := &room{placed: make([]int, l.n+1), bound: make([]int, l.bound+1)}
+	for i := range l.n + 1 {
+		r.sum = append(r.sum, centres(s.bay, l.placements[:i], 0))
+	}
+	return r
+}
+
+// pair surveys two lengths. near are rooms of the same or shorter modules: no
+// more than they hold fits here.
+func (s *shelf) pair(long, short int, near []*room) {
+	kinds := []bay.Kind{s.kind(long), s.kind(short)}
+	most, lone := s.one[long], s.one[short]
+	r := &room{placed: make([]int, most.n+1), bound: make([]int, most.bound+1), sum: make([][]sums, most.n+1)}
+	places := make([][]bay.Placement, most.n+1)
+	for i := most.bound; i >= 0; i-- {
+		high := lone.bound - i
+		if i == 0 {
+			high = lone.bound
+		}
+		for _, n := range near {
+			if i < len(n.bound) {
+				high = min(high, n.bound[i])
+			} else {
+				high = -1
+			}
+		}
+		if i > most.n {
+			r.bound[i] = max(high, 0)
+			continue
+		}
+		low, list := s.known(i, most, r, places, kinds)
+		for j := high; j > low; j-- {
+			kinds[0].Count, kinds[1].Count = i, j
+			a := s.solver.Place(kinds, bay.Options{Nodes: surveyNodes})
+			if a.Verdict == bay.NotFit {
+				high = j - 1
+			}
+			if a.Verdict == bay.Fits {
+				low, list = j, a.Placements
+				break
+			}
+		}
+		r.placed[i], r.bound[i] = low, max(high, low)
+		places[i], r.sum[i] = list, centres(s.bay, list, low)
+	}
+	s.pairs[[2]int{long, short}], s.places[[2]int{long, short}] = r, places
+}
+
+// known returns what is known to fit beside i long modules without asking the
+// solver: short ones in the places of long ones, of the placing of i+1 or of
+// long ones alone.
+func (s *shelf) known(i int, most *lone, r *room, places [][]bay.Placement, kinds []bay.Kind) (int, []bay.Placement) {
+	if i < most.n && r.placed[i+1]+1 >= most.n-i {
+		return r.placed[i+1] + 1, shortened(places[i+1], i, kinds[1].Size)
+	}
+	return most.n - i, shortened(most.placements, i, kinds[1].Size)
+}
+
+// shortened keeps the first n modules of the first kind and puts modules of
+// the second kind, of the given size, in the places of the others.
+func shortened(list []bay.Placement, n int, size cell.Size) []bay.Placement {
+	out := make([]bay.Placement, len(list))
+	for k, p := range list {
+		if p.Kind == 0 {
+			if n == 0 {
+				p.Kind, p.Box.Size = 1, bay.PlacedSize(size, p.Orientation, p.Turned)
+			} else {
+				n--
+			}
+		}
+		out[k] = p
+	}
+	return out
+}
+
+// centres returns, for j = 0 … n2, the added up centres of the first j modules
+// of kind 1 and all modules of kind 0 of a placement.
+func centres(b *bay.Bay, list []bay.Placement, n2 int) []sums {
+	out := make([]sums, n2+1)
+	var first vehicle.Point
+	j := 0
+	for _, p := range list {
+		c := b.ToVehicle(middle(p.Box))
+		if p.Kind == 0 {
+			first = add(first, c)
+			continue
+		}
+		if j < n2 {
+			out[j+1][1] = add(out[j][1], c)
+			j++
+		}
+	}
+	for j := range out {
+		out[j][0] = first
+	}
+	return out
+}
+
+func add(a, b vehicle.Point) vehicle.Point {
+	return vehicle.Point{X: a.X + b.X, Y: a.Y + b.Y, Z: a.Z + b.Z}
+}
+
+func middle(b bay.Box) bay.Vec {
+	half := func(a, s unit.Length) unit.Length { return a + s/2 }
+	return bay.Vec{X: half(b.At.X, b.Size.X), Y: half(b.At.Y, b.Size.Y), Z: half(b.At.Z, b.Size.Z)}
+}
+
+// in returns n modules of each length in the places that the survey found for
+// them: those of the second length beyond n are left out.
+func (s *shelf) in(lengths [2]int, n [2]int) []bay.Placement {
+	if n[0]+n[1] == 0 {
+		return nil
+	}
+	if lengths[1] == 0 {
+		return s.one[lengths[0]].placements[:n[0]]
+	}
+	var out []bay.Placement
+	second := 0
+	for _, p := range s.places[lengths][n[0]] {
+		if p.Kind == 1 {
+			if second == n[1] {
+				continue
+			}
+			second++
+		}
+		out = append(out, p)
+	}
+	return out
+}
