@@ -17,23 +17,25 @@ import (
 // Decode reads the one YAML document in data into the struct that dst points
 // to, by the tags described at the package, and records every fault in probs.
 // file is the name that positions carry. What could not be read stays zero,
-// except that the text and place of a faulty value are kept.
+// except that the text and place of a faulty value are kept. It returns false
+// when the file could not be gone through at all, and dst is as it was.
 //
 // Panics if dst is not a pointer to a struct with tags of the right form.
-func Decode(file string, data []byte, dst any, probs *check.Problems) {
+func Decode(file string, data []byte, dst any, probs *check.Problems) bool {
 	v := reflect.ValueOf(dst)
 	if v.Kind() != reflect.Pointer || v.Elem().Kind() != reflect.Struct {
 		panic(fmt.Sprintf("sheet: Decode into %T: a pointer to a struct is needed", dst))
 	}
 	root := load(file, data, probs)
 	if root == nil {
-		return
+		return false
 	}
 	d := decoder{file: file, probs: probs}
 	if !d.plainYAML(root, "") {
-		return
+		return false
 	}
 	d.value(root, v.Elem(), field{typ: v.Elem().Type()}, "")
+	return root.Kind == yaml.MappingNode
 }
 
 type decoder struct {
