@@ -36,17 +36,3 @@ func BenchmarkRangeWLTC(b *testing.B) {
 	b.ReportMetric(float64(b.N)*steps/b.Elapsed().Seconds(), "steps/s")
 	b.ReportMetric(b.Elapsed().Seconds()*1e9/(float64(b.N)*steps), "ns/step")
 }
-
-func TestPrint(t *testing.T) {
-	d := demand(t, smallVan(), find(t, "wltc-class3b"), DemandOptions{})
-	l, p := lumped(t, segments+1, 1), pack96()
-	var bal Balance
-	var tr Trace
-	res, err := Range(d, l, p, Options{})
-	t.Logf("%+v %v", res, err)
-	res2, err := Range(d, l, p, Options{Balance: &bal, Trace: &tr})
-	t.Logf("%+v %v", bal, bal.Residual())
-	if res != res2 {
-		t.Errorf("%+v\n%+v", res, res2)
-	}
-}

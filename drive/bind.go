@@ -72,7 +72,7 @@ func (r *Run) newton(p, cur float64, w *law, kx float64) float64 {
 func (r *Run) ocv(dx float64) (mean, end float64) {
 	s := &r.l.seg[r.seg]
 	xn := r.x - dx
-	if xn >= s.lo && xn < s.hi {
+	if xn >= s.lo && xn <= s.hi {
 		return s.base + s.rise*(r.x-dx/2), s.base + s.rise*xn
 	}
 	t := &r.l.seg[r.l.at(xn)]
@@ -347,9 +347,7 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 	if r.frozen {
 		o.x = r.x
 	} else if o.x < r.floor {
-		share = (r.x - r.floor) / (r.x - o.x)
-		w := lawOf(&r.l.seg[r.seg], share*r.dt)
-		*o = r.solve(m.flow.power*r.scale, &w, share*r.kx)
+		share = r.toFloor(m.flow.power*r.scale, o)
 		r.end, r.by = EndFloor, LimitNone
 	}
 	r.flush(i)
@@ -378,6 +376,24 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 		r.by = by
 	}
 	r.fallBehind(want - m.v1)
+}
+
+// floorPasses bounds toFloor; each pass gains several digits.
+const floorPasses = 20
+
+// toFloor replaces o, a step at power p that passes the charge floor, by the part
+// of it that ends there, and returns the share of the step that it takes.
+func (r *Run) toFloor(p float64, o *shot) float64 {
+	share, way := 1.0, r.x-r.floor
+	for range floorPasses {
+		share *= way / (r.x - o.x)
+		w := lawOf(&r.l.seg[r.seg], share*r.dt)
+		*o = r.solve(p, &w, share*r.kx)
+		if math.Abs(o.x-r.floor) <= 1e-13*way {
+			break
+		}
+	}
+	return share
 }
 
 // fallBehind applies the rule of the break-off.

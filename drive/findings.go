@@ -1,0 +1,61 @@
+package drive
+
+import (
+	"packyard/check"
+	"packyard/unit"
+)
+
+// Findings returns what a run says about the design: a schedule that was
+// capped, a run that broke off before the charge floor, a motor that is asked
+// for more than it gives for long, a pack that is worked harder than its
+// continuous current, regeneration that the pack refused. Margins are
+// (limit − value)/limit. It is not part of a run, because it allocates.
+func (r Result) Findings(d *Demand) []check.Finding {
+	var out []check.Finding
+	if c := r.Capped; c.Steps > 0 {
+		out = append(out, check.Finding{Rule: "drive.schedule.capped", Budget: "range", Subject: "speed below the schedule when full and warm",
+			Value: check.Of(c.Shortfall), Limit: check.Of(unit.Speed(0)), Margin: -float64(c.Share), Severity: check.Warning,
+			Remedy: "a stronger unit, a lower mass or a pack of higher voltage or current; the range is that of the schedule it can follow", Source: "un-gtr-15"})
+	}
+	if r.End == EndBehind || r.End == EndPower {
+		out = append(out, check.Finding{Rule: "drive.run.broke-off", Budget: "range", Subject: "charge left when the run broke off: " + string(r.EndedBy),
+			Value: check.Of(r.SoCEnd), Limit: check.Of(unit.Ratio(0)), Margin: -float64(r.SoCEnd), Severity: check.Warning,
+			Remedy: "more cells in parallel, cells of lower resistance, or a higher lowest voltage", Source: "un-gtr-15"})
+	}
+	u := d.train.Unit
+	if u.PeakDuration > 0 && u.PowerContinuous > 0 {
+		if mean := d.shaftMean(u.PeakDuration); mean > u.PowerContinuous {
+			out = append(out, check.Finding{Rule: "drive.motor.continuous", Budget: "current", Subject: "motor power over its peak duration",
+				Value: check.Of(mean), Limit: check.Of(u.PowerContinuous), Margin: float64((u.PowerContinuous - mean) / u.PowerContinuous),
+				Severity: check.Warning, Remedy: "a unit of higher continuous power, or cooling that the maker allows more for", Source: "common-practice"})
+		}
+	}
+	if r.CurrentContinuous > 0 && r.CurrentRMS > r.CurrentContinuous {
+		out = append(out, check.Finding{Rule: "drive.pack.continuous", Budget: "current", Subject: "mean square current of the run",
+			Value: check.Of(r.CurrentRMS), Limit: check.Of(r.CurrentContinuous), Margin: float64((r.CurrentContinuous - r.CurrentRMS) / r.CurrentContinuous),
+			Severity: check.Warning, Remedy: "more cells in parallel", Source: "common-practice"})
+	}
+	if n := r.Limited.ChargeVoltage + r.Limited.ChargeCurrent + r.Limited.ChargeFull; n > 0 {
+		out = append(out, check.Finding{Rule: "drive.regeneration.refused", Budget: "range", Subject: "seconds in which the pack refused regeneration",
+			Value: check.Of(unit.Time(n) * d.Step), Limit: check.Of(r.Duration), Severity: check.Note,
+			Remedy: "charge to less than full, or warm the cells", Source: "circuit-law"})
+	}
+	return out
+}
+
+// shaftMean returns the largest mean power at the motor shaft, driving only,
+// over any time of the given length within one schedule.
+func (d *Demand) shaftMean(window unit.Time) unit.Power {
+	n := min(max(int(float64(window/d.Step)+0.5), 1), len(d.Shaft))
+	sum, most := 0.0, 0.0
+	for i, p := range d.Shaft {
+		sum += max(p, 0)
+		if i >= n {
+			sum -= max(d.Shaft[i-n], 0)
+		}
+		if i >= n-1 {
+			most = max(most, sum)
+		}
+	}
+	return unit.Power(most / float64(n))
+}
