@@ -17,21 +17,19 @@ func (p parser) unit(n number, t string) (Row, string, *SyntaxError) {
 		}
 		return Row{}, "", p.fail("%s needs a unit", p.accepted(), p.quoted())
 	}
-	best, rest := Row{}, ""
 	for _, r := range p.kind.Rows {
-		after, ok := strings.CutPrefix(t, r.Spelling)
-		if !ok || r.Spelling == "1" || len(r.Spelling) <= len(best.Spelling) {
+		rest, ok := strings.CutPrefix(t, r.Spelling)
+		if !ok || r.Spelling == "1" {
 			continue
 		}
-		after = strings.TrimLeft(after, " ")
-		if after == "" || p.kind.sums(r) && (digits(after) > 0 || after[0] == '-' || after[0] == '+') {
-			best, rest = r, after
+		// At most one spelling fits: nothing follows it, or a further term of
+		// a sum, which begins with a digit or a sign.
+		rest = strings.TrimLeft(rest, " ")
+		if rest == "" || p.kind.sums(r) && (digits(rest) > 0 || rest[0] == '-' || rest[0] == '+') {
+			return r, rest, nil
 		}
 	}
-	if best.Spelling == "" {
-		return Row{}, "", p.noUnit(t)
-	}
-	return best, rest, nil
+	return Row{}, "", p.noUnit(t)
 }
 
 // sumSpellings are the units that may stand in a sum, by noun.

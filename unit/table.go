@@ -18,7 +18,7 @@ const (
 type Row struct {
 	Spelling string  // as written after the number; "" never occurs
 	Factor   float64 // SI per unit
-	Offset   float64 // SI value at number zero, only for °C and °F
+	Offset   float64 // SI value at the number zero of the unit, only for °C and °F
 	System   System
 	Alias    bool   // an ASCII or long spelling of another row, never printed
 	Source   string // key of the definition
