@@ -75,7 +75,7 @@ func sourcesInCSV(t *testing.T, path string) {
 	}
 	columns := 0
 	for i, name := range records[0] {
-		if name != "source" && !strings.HasSuffix(name, "_source") {
+		if name != "source" && name != "source_key" && !strings.HasSuffix(name, "_source") {
 			continue
 		}
 		columns++
