@@ -20,8 +20,8 @@ type BayFile struct {
 	Size      [3]check.Given[unit.Length] `sheet:"size" range:">0 m..4 m" doc:"length rearward, width to the left, height, of a bay that is one box"`
 	Boxes     []BoxFile                   `sheet:"boxes" doc:"boxes that make the bay together, in place of size"`
 	KeepOut   []BoxFile                   `sheet:"keep_out" doc:"what must stay free inside"`
-	Yaw       check.Given[unit.Angle]     `sheet:"yaw" range:"-180 °..180 °" doc:"the bay turned about the vertical through its corner, front towards the right"`
-	Pitch     check.Given[unit.Angle]     `sheet:"pitch" range:"-90 °..90 °" doc:"the bay tilted about its own left-right edge"`
+	Yaw       check.Given[unit.Angle]     `sheet:"yaw" range:"-180 °..180 °" doc:"the bay turned about the vertical through its corner; positive turns its rear end to the left"`
+	Pitch     check.Given[unit.Angle]     `sheet:"pitch" range:"-90 °..90 °" doc:"the bay tilted about its own left-right edge; positive turns its rear end down"`
 	Wall      check.Given[unit.Length]    `sheet:"wall" range:"0 mm..100 mm" doc:"wall and insulation of the battery box, every side"`
 	Clearance check.Given[unit.Length]    `sheet:"clearance" range:"0 mm..100 mm" doc:"between wall and modules, every side"`
 	Gap       check.Given[unit.Length]    `sheet:"gap" range:"0 mm..100 mm" doc:"between modules, for cooling and swelling"`

@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"packyard/check"
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/unit"
 )
@@ -121,14 +122,6 @@ func TestWhatIsGivenIsNotAssumed(t *testing.T) {
 	}
 }
 
-// near compares with an absolute tolerance.
-func near(t *testing.T, name string, got, want, tol float64, source string) {
-	t.Helper()
-	if math.Abs(got-want) > tol {
-		t.Errorf("%s: got %v, want %v ± %v, source: %s", name, got, want, tol, source)
-	}
-}
-
 func TestValuesArriveInSI(t *testing.T) {
 	t.Parallel()
 	text := minimal(t)
@@ -144,18 +137,18 @@ func TestValuesArriveInSI(t *testing.T) {
 		t.Fatal(err)
 	}
 	d, b := p.Brief.Donor, p.Brief
-	near(t, "wheelbase", d.Wheelbase.Metres(), (8*12+2.5)*0.0254, 1e-12, "nist-hb44, 1 in = 0.0254 m")
+	checktest.Near(t, "wheelbase", d.Wheelbase.Metres(), (8*12+2.5)*0.0254, 1e-12, 0, "nist-hb44, 1 in = 0.0254 m")
 	// 15 in of rim and two walls of 65 % of 185 mm: 621.5 mm across.
-	near(t, "tyre radius", d.TyreRadius.Metres(), 3.05*0.6215/(2*math.Pi), 1e-12, "etrto")
-	near(t, "front axle", d.WeighedFront.Kilograms(), 640, 1e-12, "sum of two wheels")
-	near(t, "left share", d.LeftShareFront.Fraction(), 330.0/640, 1e-12, "one wheel over the axle")
-	near(t, "spread of the front axle", float64(d.WeighedFrontTol), 2*math.Sqrt2, 1e-12, "jcgm-100, independent deviations add as squares")
+	checktest.Near(t, "tyre radius", d.TyreRadius.Metres(), 3.05*0.6215/(2*math.Pi), 1e-12, 0, "etrto")
+	checktest.Near(t, "front axle", d.WeighedFront.Kilograms(), 640, 1e-12, 0, "sum of two wheels")
+	checktest.Near(t, "left share", d.LeftShareFront.Fraction(), 330.0/640, 1e-12, 0, "one wheel over the axle")
+	checktest.Near(t, "spread of the front axle", float64(d.WeighedFrontTol), 2*math.Sqrt2, 1e-12, 0, "jcgm-100, independent deviations add as squares")
 	c := b.Road.Load.Coast
-	near(t, "reference mass", float64(c.MassRef), 2500*0.45359237, 1e-9, "nist-sp811")
-	near(t, "reference density", float64(c.DensityRef), 1.225, 5e-4, "iso-2533: 1.225 kg/m³ at sea level and 15 °C, three decimals printed")
-	near(t, "yaw", float64(b.Bays[0].Yaw), math.Pi/2, 1e-12, "a quarter turn")
-	near(t, "range", b.Targets.Range.Metres(), 80*1609.344, 1e-6, "nist-sp811")
-	near(t, "coldest day", b.Targets.Coldest.Celsius(), -10, 1e-9, "14 °F is −10 °C")
+	checktest.Near(t, "reference mass", float64(c.MassRef), 2500*0.45359237, 1e-9, 0, "nist-sp811")
+	checktest.Near(t, "reference density", float64(c.DensityRef), 1.225, 5e-4, 0, "iso-2533: 1.225 kg/m³ at sea level and 15 °C, three decimals printed")
+	checktest.Near(t, "yaw", float64(b.Bays[0].Yaw), math.Pi/2, 1e-12, 0, "a quarter turn")
+	checktest.Near(t, "range", b.Targets.Range.Metres(), 80*1609.344, 1e-6, 0, "nist-sp811")
+	checktest.Near(t, "coldest day", b.Targets.Coldest.Celsius(), -10, 1e-9, 0, "14 °F is −10 °C")
 	if len(b.Bays[0].KeepOuts) != 1 || b.Bays[0].MassLimit != 200 || !strings.Contains(b.Targets.Schedule.ID, "constant") {
 		t.Errorf("got %+v, %+v", b.Bays[0], b.Targets.Schedule.ID)
 	}
@@ -251,7 +244,7 @@ func TestTracksAndSchedulesOfTheProjectAreRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Trapezia: 20 km/h·s over four seconds.
-	near(t, "distance", float64(p.Brief.Targets.Schedule.Figures().Distance), 20/3.6, 1e-9, "sum of trapezia")
+	checktest.Near(t, "distance", float64(p.Brief.Targets.Schedule.Figures().Distance), 20/3.6, 1e-9, 0, "sum of trapezia")
 }
 
 func TestSpreadOfASumWidens(t *testing.T) {

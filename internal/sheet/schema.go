@@ -147,3 +147,22 @@ func pattern(rows []unit.Row) string {
 	spread := `( *(±|[+]/-) *` + number + ` *(` + strings.Join(append(words, "%"), "|") + `)` + optional + `( *max)?)?`
 	return `^ *(` + term + ` *)+` + spread + ` *$|^ *` + number + ` *` + word + `? *(…|[.][.]+) *` + term + ` *$`
 }
+
+// ToJSON returns the document in data as JSON, in the form in which an editor
+// holds it against a schema: numbers and yes or no by the rules of YAML.
+func ToJSON(data []byte) ([]byte, error) {
+	var probs check.Problems
+	root := load("", data, &probs)
+	if root == nil {
+		return nil, &probs
+	}
+	d := decoder{probs: &probs}
+	if !d.plainYAML(root, "") {
+		return nil, &probs
+	}
+	var v any
+	if err := root.Decode(&v); err != nil {
+		return nil, err
+	}
+	return json.Marshal(v)
+}

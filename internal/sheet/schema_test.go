@@ -2,12 +2,10 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/json"
 	"regexp"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
-	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 
 	"packyard/unit"
@@ -34,11 +32,7 @@ func compile(t *testing.T, raw []byte) *jsonschema.Schema {
 
 func validate(t *testing.T, s *jsonschema.Schema, text string) error {
 	t.Helper()
-	var v any
-	if err := yaml.Load([]byte(text), &v); err != nil {
-		t.Fatal(err)
-	}
-	raw, err := json.Marshal(v)
+	raw, err := ToJSON([]byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
