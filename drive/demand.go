@@ -290,11 +290,15 @@ func (d *Demand) put(i int, v, f float64, o *flow) {
 }
 
 // attain returns the highest speed at the end of a step, at most v1, that the
-// vehicle reaches from v0 at DC voltage u; zero when it cannot even stand
-// still on the slope without its brakes.
+// vehicle reaches from v0 at DC voltage u; zero when it cannot even stand still
+// on the slope without its brakes.
 func (k *chain) attain(v0, v1, dt float64, s slope, u float64) float64 {
+	v1 = min(v1, k.speedRated/k.turn) // else the speed would swing about the highest one, halfway on it
 	spare := func(end float64) float64 {
 		return k.forceMax((v0+end)/2, u) - k.force(v0, end, dt, s)
+	}
+	if spare(v1) >= 0 {
+		return v1
 	}
 	if spare(0) <= 0 {
 		return 0

@@ -102,6 +102,10 @@ func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, erro
 		return Result{}, err
 	}
 	start := r.x
+	if d.Capped.Stalled && !(d.Distance() > 0) {
+		r.end, r.by = EndBehind, LimitMotor // it cannot move at all: a range of zero, and Capped says why
+		return r.result(start, 0, &o)
+	}
 	cycles, err := r.drive(o.Cycles)
 	if err != nil {
 		return Result{}, err
@@ -112,11 +116,14 @@ func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, erro
 			return Result{}, err
 		}
 		o.NoCap = true
-		res, err := r.Range(&r.capped, l, p, o)
+		if r.capped.Distance() > 0 {
+			d = &r.capped
+		}
+		res, err := r.Range(d, l, p, o)
 		res.Capped = capped
 		return res, err
 	}
-	return r.result(start, cycles, p, &o)
+	return r.result(start, cycles, &o)
 }
 
 // Range is Run.Range with buffers of its own.
@@ -154,7 +161,7 @@ func (r *Run) prepare(d *Demand, l *Lumped, p *pack.Pack, o *Options) error {
 		return fmt.Errorf("%w: resistance of interconnects %g Ω: it must be 0 or more", ErrPack, float64(p.Resistance))
 	case o.Cycles < 0:
 		return fmt.Errorf("%w: %d schedules: it must be 0 or more", ErrPack, o.Cycles)
-	case o.Cycles == 0 && !(d.Distance() > 0):
+	case o.Cycles == 0 && !(d.Distance() > 0) && !d.Capped.Stalled:
 		return fmt.Errorf("%w: a schedule that goes nowhere has no range", ErrSchedule)
 	case o.Cycles != 1 && math.Abs(d.Speed[0]-d.Speed[len(d.Speed)-1]) > behindMin:
 		return fmt.Errorf("%w: it begins at %.4g km/h and ends at %.4g km/h, so that it cannot be repeated: both must be the same", ErrSchedule, d.Speed[0]/kmh, d.Speed[len(d.Speed)-1]/kmh)
@@ -331,7 +338,7 @@ func (r *Run) flush(i int) {
 }
 
 // result puts the outcome together.
-func (r *Run) result(start float64, cycles int, p *pack.Pack, o *Options) (Result, error) {
+func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
 	n := float64(len(r.l.seg))
 	cells := r.series * r.across
 	energy := func(j float64) unit.Energy { return unit.Energy(j) }
