@@ -183,7 +183,7 @@ func (b *builder) ownOCV(cv *Curves, s *CellSheet, path string) bool {
 		b.probs.Addf(s.Pos, path+".ocv", "", "%v", err)
 		return false
 	}
-	cv.OCV, cv.OCVChange, cv.Source = Line{l.SoC, value}, change, "given"
+	cv.OCV, cv.OCVChange, cv.Source = Line{l.SoC, value}, unit.Voltage(change), "given"
 	for i := range cv.Facts {
 		if cv.Facts[i].Field == "open-circuit voltage" {
 			cv.Facts[i] = Fact{"open-circuit voltage", "given", "given"}

@@ -99,9 +99,11 @@ func (s curveSet) build(ratio arrhenius) (builtSet, error) {
 	var b builtSet
 	b.curves.Source = ocv.source
 	b.curves.OCV.SoC = ocv.SoC
-	if b.curves.OCV.Value, b.curves.OCVChange, err = num.Isotonic(ocv.Value, nil); err != nil {
+	value, change, err := num.Isotonic(ocv.Value, nil)
+	if err != nil {
 		return builtSet{}, err
 	}
+	b.curves.OCV.Value, b.curves.OCVChange = value, unit.Voltage(change)
 	b.facts = append(b.facts, Fact{"open-circuit voltage", ocv.source, "generic curve"})
 	if s.entropic != "" {
 		d, err := openTable("entropic_"+s.entropic, lineReader("dudt_mV_K", 1e-3))

@@ -254,7 +254,7 @@ func TestAnOwnCellTakesWhatItSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	checktest.Near(t, "Ω at 18 s", float64(r), 1.2e-3, 0, 1e-12, "as written")
-	checktest.Near(t, "change made by the isotonic fit in V", own.Curves.OCVChange, 0.01, 0, 1e-9, "two points 20 mV out of order meet in the middle")
+	checktest.Near(t, "change made by the isotonic fit in V", float64(own.Curves.OCVChange), 0.01, 0, 1e-9, "two points 20 mV out of order meet in the middle")
 	checktest.Near(t, "rate at 20 °C", float64(own.Limits.DischargeRate(293.15, 10)), 3, 0, 1e-9, "as written, linear between")
 	if own.Limits.ChargeRate(293.15, 10) == 0 {
 		t.Error("the charge limits of the chemistry are gone")

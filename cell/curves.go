@@ -24,9 +24,9 @@ type Curves struct {
 	R0        Surface
 	R1, Tau1  Surface // nil Value: no pair
 	R2, Tau2  Surface
-	Generic   bool    // "generic curve": of the chemistry, not of this cell
-	Source    string  // source key
-	OCVChange float64 // V, largest change made by the isotonic fit
+	Generic   bool         // "generic curve": of the chemistry, not of this cell
+	Source    string       // source key
+	OCVChange unit.Voltage // largest change made by the isotonic fit
 	// ResistanceFrom and ResistanceTo are the temperatures between which the
 	// resistance was measured; beyond them it is extended by Arrhenius. Zero:
 	// not stated.
