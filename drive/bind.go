@@ -401,12 +401,12 @@ func (r *Run) fallBehind(gap float64) {
 	if gap > behindMin {
 		r.behindSteps++
 	}
-	if gap <= KeepUp {
+	if gap <= float64(KeepUp) {
 		r.late = 0
 		return
 	}
 	r.late += r.dt
-	if r.late >= KeepUpFor-1e-9 && !r.frozen && r.end == endNot {
+	if r.late >= float64(KeepUpFor)-1e-9 && !r.frozen && r.end == endNot {
 		r.end = EndBehind
 	}
 }

@@ -45,7 +45,7 @@ func (d *Demand) RangeBoundBehind(usable unit.Energy) (unit.Length, error) {
 	s := schedule.Schedule{ID: "slower", Time: make([]float64, len(d.Speed)), Speed: make([]float64, len(d.Speed))}
 	for i, v := range d.Speed {
 		s.Time[i] = float64(i) * float64(d.Step)
-		s.Speed[i] = max(0, v-KeepUp)
+		s.Speed[i] = max(0, v-float64(KeepUp))
 	}
 	if !d.level {
 		s.Grade = make([]float64, len(d.Speed))

@@ -5,20 +5,29 @@ import (
 	"packyard/unit"
 )
 
+// Fidelity of the pack model in this package: every cell alike.
+const Fidelity = "lumped"
+
+// How far and how long a vehicle may be below its schedule before a run breaks
+// off. Source: un-gtr-15 (from memory).
+const (
+	KeepUp    = 2 * unit.KilometrePerHour
+	KeepUpFor = 4 * unit.Second
+)
+
+// kmh is one kilometre per hour in m/s.
+const kmh = 1 / 3.6
+
 // End is why a run ended.
 type End string
 
 // Ends of a run.
 const (
 	EndFloor  End = "charge floor"     // SoCMin
-	EndBehind End = "behind schedule"  // more than 2 km/h slower for four seconds in a row
+	EndBehind End = "behind schedule"  // more than KeepUp slower for KeepUpFor in a row
 	EndPower  End = "no power"         // the pack cannot even feed the auxiliaries
 	EndCycles End = "schedules driven" // as many as were asked for
 	endNot    End = ""                 // still running
-	Fidelity      = "lumped"           // every cell alike
-	KeepUp        = 2.0 * kmh          // m/s below the schedule that are allowed; source: un-gtr-15 (from memory)
-	KeepUpFor     = 4.0                // s in a row; source: un-gtr-15 (from memory)
-	kmh           = 1 / 3.6            // m/s
 )
 
 // Limiter is what held the vehicle back.
