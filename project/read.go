@@ -114,7 +114,13 @@ func (r *reader) build() error {
 }
 
 // sort puts the problems into the order of the lines, the project file first.
+// One without a place is about an entry that could not be read at all, of which
+// another problem tells.
 func (r *reader) sort() {
+	placed := slices.DeleteFunc(slices.Clone(r.probs.List), func(p check.Problem) bool { return p.Pos.IsZero() })
+	if len(placed) > 0 {
+		r.probs.List = placed
+	}
 	rank := func(p check.Problem) int {
 		if p.Pos.File == path.Base(r.name) {
 			return 0
@@ -144,6 +150,9 @@ func (r *reader) read(pos check.Pos) bool {
 // that could not be read, or a key that was misspelt.
 func (r *reader) missing(pos check.Pos, parent, key, hint string) {
 	at := parent + "." + key
+	if pos.IsZero() {
+		return // what should hold it could not be read
+	}
 	for _, p := range r.probs.List {
 		if p.Path == at || strings.HasPrefix(p.Path, at+"[") || strings.HasPrefix(p.Path, parent+".") && p.Hint == "did you mean "+key+"?" {
 			return
@@ -182,12 +191,7 @@ func (r *reader) price(p check.Price, at string) float64 {
 // readFile reads a file of the project up to the limit of a sheet; shown is
 // its name in messages. A file above the limit is a problem and not an error.
 func readFile(fsys fs.FS, name, shown string, probs *check.Problems) ([]byte, error) {
-	f, err := fsys.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	info, err := fs.Stat(fsys, name) // before opening, which would wait on a pipe
 	if err != nil {
 		return nil, err
 	}
@@ -203,6 +207,11 @@ func readFile(fsys fs.FS, name, shown string, probs *check.Problems) ([]byte, er
 		probs.Addf(start, "file", fmt.Sprintf("at most %d MB are read", sheet.BytesMax>>20), "is %.1f MB long", float64(info.Size())/(1<<20))
 		return nil, nil
 	}
+	f, err := fsys.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, sheet.BytesMax+1))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", shown, err)

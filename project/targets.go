@@ -109,7 +109,7 @@ func (r *reader) route(t check.Text, text, ext string) error {
 		r.probs.Addf(t.Pos, at, "a path inside the project folder is accepted, such as routes/hill.gpx", "%q leaves the project folder", text)
 		return nil
 	}
-	f, err := r.fsys.Open(path.Join(r.dir, text))
+	info, err := fs.Stat(r.fsys, path.Join(r.dir, text)) // before opening, which would wait on a pipe
 	if errors.Is(err, fs.ErrNotExist) {
 		r.probs.Addf(t.Pos, at, r.routesThere(text), "%q is not there", text)
 		return nil
@@ -117,13 +117,15 @@ func (r *reader) route(t check.Text, text, ext string) error {
 	if err != nil {
 		return err
 	}
-	defer f.Close()
-	if info, err := f.Stat(); err != nil {
-		return err
-	} else if !info.Mode().IsRegular() {
+	if !info.Mode().IsRegular() {
 		r.probs.Addf(t.Pos, at, "a plain file is accepted", "%q is a %s", text, kindOf(info.Mode()))
 		return nil
 	}
+	f, err := r.fsys.Open(path.Join(r.dir, text))
+	if err != nil {
+		return err
+	}
+	defer f.Close()
 	s, err := readRoute(f, text, ext, r.file.Targets.Cruise.SI)
 	var wrong *check.Problems
 	if errors.As(err, &wrong) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -60,12 +61,8 @@ func (p *Project) edit(change func([]byte) ([]byte, error)) (*Project, error) {
 	if err != nil {
 		return nil, err
 	}
-	onDisk, err := os.ReadFile(target)
-	if err != nil {
+	if err := p.unchanged(target); err != nil {
 		return nil, err
-	}
-	if !bytes.Equal(onDisk, p.Raw) {
-		return nil, fmt.Errorf("%s: %w", target, ErrChanged)
 	}
 	data, err := change(p.Raw)
 	if err != nil {
@@ -90,6 +87,23 @@ func (p *Project) edit(change func([]byte) ([]byte, error)) (*Project, error) {
 		return nil, err
 	}
 	return next, nil
+}
+
+// unchanged returns ErrChanged unless target holds what was read.
+func (p *Project) unchanged(target string) error {
+	f, err := os.Open(target)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	onDisk, err := io.ReadAll(io.LimitReader(f, int64(len(p.Raw))+1))
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(onDisk, p.Raw) {
+		return fmt.Errorf("%s: %w", target, ErrChanged)
+	}
+	return nil
 }
 
 // writeAtomic writes data beside target and renames it over target, so that

@@ -102,6 +102,7 @@ func TestDecodeSaysWhatIsWrongWhereAndWhatIsAccepted(t *testing.T) {
 		{"decimal comma", "title: x\nlength: 2,5 m", `p.yaml:2:9: length: "2,5 m" has a decimal comma: write 2.5 m`},
 		{"decimal comma in braces", "title: x\ndepot: {name: d, mass: 39,5 kg, at: [0 m, 0 m, 0 m]}", `p.yaml:2:24: depot.mass: "39,5 kg" has a decimal comma: write 39.5 kg`},
 		{"decimal comma in brackets", "title: x\ndepot: {name: d, mass: 39 kg, at: [1,5 m, 0 m, 0 m]}", `p.yaml:2:36: depot.at[0]: "1,5 m" has a decimal comma: write 1.5 m`},
+		{"comma in a text in braces", "title: x\ndepot: {name: pump, fan, hose, mass: 3 kg, at: [0 m, 0 m, 0 m]}", `p.yaml:2:21: depot.fan: "fan" is not a key and has no value: if the comma belongs to the text, write it in quotes: "pump, fan, hose"`},
 		{"unit slip", "title: x\nlength: 2700 m", `p.yaml:2:9: length: "2700 m" is outside the plausible 1 m to 8 m: did you mean 2700 mm?`},
 		{"negative mass", "title: x\ndepot: {name: d, mass: -3 kg, at: [0 m, 0 m, 0 m]}", `p.yaml:2:24: depot.mass: "-3 kg" is negative: a mass above 0 kg, up to 10 t, is accepted`},
 		{"zero mass", "title: x\ndepot: {name: d, mass: 0 kg, at: [0 m, 0 m, 0 m]}", `p.yaml:2:24: depot.mass: "0 kg" is zero: a mass above 0 kg, up to 10 t, is accepted`},

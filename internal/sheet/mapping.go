@@ -30,6 +30,11 @@ func (d *decoder) mapping(n *yaml.Node, v reflect.Value, path string) {
 		}
 		seen[key.Value] = key
 		f, known := s.find(key.Value)
+		if tail := commaTail(n, i); !known && tail > 0 {
+			d.commaText(n, i, tail, path)
+			i += 2 * (tail - 1)
+			continue
+		}
 		if !known {
 			near := d.unknownKey(key, value, s, path)
 			meant[near] = true
@@ -52,6 +57,30 @@ func (d *decoder) mapping(n *yaml.Node, v reflect.Value, path string) {
 			d.fault(n, join(path, f.name), hint, "is missing")
 		}
 	}
+}
+
+// commaTail returns how many keys without a value begin at i inside braces,
+// behind a plain text: "{name: pump, fan, mass: 3 kg}" has one, fan.
+func commaTail(n *yaml.Node, i int) int {
+	if n.Style&yaml.FlowStyle == 0 || i == 0 || n.Content[i-1].Kind != yaml.ScalarNode || n.Content[i-1].Style != 0 || isNull(n.Content[i-1]) {
+		return 0
+	}
+	count := 0
+	for i+1 < len(n.Content) && n.Content[i].Kind == yaml.ScalarNode && isNull(n.Content[i+1]) && n.Content[i+1].Value == "" {
+		count++
+		i += 2
+	}
+	return count
+}
+
+// commaText records a text with commas that YAML took for several keys.
+func (d *decoder) commaText(n *yaml.Node, i, tail int, path string) {
+	words := n.Content[i-1].Value
+	for k := range tail {
+		words += ", " + n.Content[i+2*k].Value
+	}
+	key := n.Content[i]
+	d.fault(key, join(path, key.Value), "if the comma belongs to the text, write it in quotes: "+doubleQuoted(clipText(words)), "%q is not a key and has no value", clipText(key.Value))
 }
 
 // unknownKey records a key that the struct does not have and returns the one

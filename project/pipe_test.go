@@ -1,0 +1,20 @@
+//go:build unix
+
+package project
+
+import (
+	"path/filepath"
+	"syscall"
+	"testing"
+)
+
+func TestAPipeIsRefusedAndNotWaitedFor(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	if err := syscall.Mkfifo(filepath.Join(dir, FileName), 0o600); err != nil {
+		t.Skipf("this system makes no pipes: %v", err)
+	}
+	if _, err := Open(dir); err == nil || err.Error() != "packyard.yaml:1:1: file: is a pipe: a plain file is accepted" {
+		t.Errorf("got %v", err)
+	}
+}
