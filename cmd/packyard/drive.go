@@ -1,0 +1,191 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"packyard/design"
+	"packyard/drive"
+	"packyard/project"
+	"packyard/schedule"
+	"packyard/unit"
+)
+
+// driveFlags are the choices of the drive command.
+type driveFlags struct {
+	option, schedule string
+	once, end, csv   bool
+}
+
+func (a *app) driveCommand() *cobra.Command {
+	var fl driveFlags
+	c := &cobra.Command{
+		Use:   "drive [PROJECT]",
+		Short: "range, energy and traces of one option on one schedule or on all",
+		Long: "drive runs the option on a schedule, repeated from full until it ends, as bought or at the end of life.\n" +
+			"A schedule is a name of packyard schedules, \"constant 60 km/h\", or a CSV or GPX file of the project's routes.",
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.drive(folder(args), &fl) },
+	}
+	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
+	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule, or all (default: the one that the project wants the range on)")
+	c.Flags().BoolVar(&fl.once, "once", false, "drive the schedule once instead of to empty")
+	c.Flags().BoolVar(&fl.end, "end-of-life", false, "with the cells at the planned end of life")
+	c.Flags().BoolVar(&a.json, "json", false, "print JSON, SI numbers with the unit in the key")
+	c.Flags().BoolVar(&fl.csv, "csv", false, "print the trace of one schedule as CSV, SI with the unit in the column name")
+	return c
+}
+
+// DriveReport is one run in the form in which it is printed as JSON.
+type DriveReport struct {
+	Option      string             `json:"option"`
+	Life        string             `json:"life"` // "as bought" or "end of life"
+	Schedule    string             `json:"schedule"`
+	Notes       []string           `json:"schedule_notes"`
+	Performance design.Performance `json:"performance"`
+	Duration    unit.Time          `json:"duration_s"`
+	Cycles      float64            `json:"cycles"` // dimensionless
+	Traction    unit.Energy        `json:"traction_j"`
+	Braking     unit.Energy        `json:"braking_j"`
+	Recovered   unit.Energy        `json:"recovered_j"`
+	Motor       unit.Energy        `json:"motor_j"`
+	Terminals   unit.Energy        `json:"terminals_j"`
+	Chemical    unit.Energy        `json:"chemical_j"`
+	Wall        unit.Energy        `json:"wall_j"`
+	Held        map[string]int     `json:"steps_held_back"`
+	CappedShare unit.Ratio         `json:"capped_share_of_time"`
+}
+
+func (a *app) drive(dir string, fl *driveFlags) error {
+	if fl.csv && (fl.schedule == "all" || a.json) {
+		return usagef("--csv prints the trace of one schedule: it does not go with --schedule all or --json")
+	}
+	f, o, err := a.chosen(dir, fl.option)
+	if err != nil {
+		return err
+	}
+	list, err := schedulesFor(f, dir, fl.schedule)
+	if err != nil {
+		return err
+	}
+	var reports []DriveReport
+	for _, s := range list {
+		var trace *drive.Trace
+		if fl.csv {
+			trace = &drive.Trace{}
+		}
+		r, err := f.Drive(&design.Trip{Wiring: &o.Wiring, Figures: &o.Figures, Schedule: s, End: fl.end, Once: fl.once, Trace: trace})
+		if err != nil {
+			return fmt.Errorf("schedule %s: %w", s.ID, err)
+		}
+		if fl.csv {
+			return a.trace(trace)
+		}
+		reports = append(reports, reportOf(f, o.ID, s, &r, fl.end))
+	}
+	if a.json {
+		return writeJSON(a.out, reports)
+	}
+	a.printDrive(f, reports)
+	return nil
+}
+
+// schedulesFor returns the schedules that the flag names.
+func schedulesFor(f *design.Frame, dir, name string) ([]*schedule.Schedule, error) {
+	switch name {
+	case "":
+		return []*schedule.Schedule{f.Brief.Targets.Schedule}, nil
+	case "all":
+		return schedule.BuiltIn(), nil
+	}
+	s, err := project.Schedule(dir, name)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	return []*schedule.Schedule{s}, nil
+}
+
+func reportOf(f *design.Frame, id string, s *schedule.Schedule, r *drive.Result, end bool) DriveReport {
+	life := "as bought"
+	if end {
+		life = "end of life"
+	}
+	p := f.Performance(r)
+	p.Schedule = s.ID
+	return DriveReport{
+		Option: id, Life: life, Schedule: s.ID, Notes: append([]string{}, s.Notes...), Performance: p,
+		Duration: r.Duration, Cycles: r.Cycles, Traction: r.Energy.Traction, Braking: r.Energy.Braking, Recovered: r.Energy.Recovered,
+		Motor: r.Energy.Motor, Terminals: r.Energy.Terminals, Chemical: r.Energy.Chemical, Wall: r.Energy.Wall,
+		CappedShare: r.Capped.Share,
+		Held: map[string]int{
+			"voltage": r.Limited.Voltage, "current": r.Limited.Current, "power": r.Limited.Power, "motor": r.Limited.Motor,
+			"charge_voltage": r.Limited.ChargeVoltage, "charge_current": r.Limited.ChargeCurrent, "charge_full": r.Limited.ChargeFull,
+		},
+	}
+}
+
+func (a *app) printDrive(f *design.Frame, list []DriveReport) {
+	title := f.Brief.Title
+	if f.Brief.Invented {
+		title += " (invented demonstration data)"
+	}
+	fmt.Fprintf(a.out, "%s\n%s, %s, %s fidelity, %s\n\n", title, list[0].Option, list[0].Life, list[0].Performance.Fidelity,
+		unit.Format(f.Brief.Road.Ambient, a.system))
+	t := newTable("schedule", ">range", ">driven", ">wheels", ">terminals", ">wall", ">recovered", ">usable", ">lowest", ">peak 10 s", "ended by")
+	for _, r := range list {
+		p := r.Performance
+		name := r.Schedule
+		if p.Capped {
+			name += " (capped)"
+		}
+		share := 0.0
+		if r.Braking > 0 {
+			share = float64(r.Recovered / r.Braking)
+		}
+		t.add(name, a.length(p.Range), fmt.Sprintf("%.1f ×", r.Cycles), a.per(p.Wheels), a.per(p.Terminals), a.per(p.Wall), percent(share),
+			unit.Format(p.Usable, a.system), volts(p.VoltageMin), fmt.Sprintf("%.0f A", float64(p.Peak)), p.EndedBy)
+	}
+	t.print(a.out)
+	for _, r := range list {
+		if r.CappedShare > 0 {
+			fmt.Fprintf(a.out, "%s: capped at what the vehicle can do, %s of the time\n", r.Schedule, percent(float64(r.CappedShare)))
+		}
+		for _, n := range r.Notes {
+			wrapped(a.out, "", r.Schedule+": "+n)
+		}
+	}
+}
+
+// trace writes the columns of a run.
+func (a *app) trace(t *drive.Trace) error {
+	columns := []struct {
+		name string
+		x    []float64
+	}{
+		{"time_s", t.Time}, {"distance_m", t.Distance}, {"speed_m_per_s", t.Speed}, {"speed_wanted_m_per_s", t.SpeedWanted},
+		{"wheel_force_n", t.Force}, {"shaft_power_w", t.Shaft}, {"friction_brake_w", t.Friction}, {"terminal_power_w", t.Power},
+		{"current_a", t.Current}, {"voltage_v", t.Voltage}, {"state_of_charge", t.SoC},
+	}
+	w := csv.NewWriter(a.out)
+	row := make([]string, len(columns))
+	for i, c := range columns {
+		row[i] = c.name
+	}
+	if err := w.Write(row); err != nil {
+		return err
+	}
+	for k := range t.Time {
+		for i, c := range columns {
+			row[i] = strings.TrimSpace(strconv.FormatFloat(c.x[k], 'g', 7, 64))
+		}
+		if err := w.Write(row); err != nil {
+			return err
+		}
+	}
+	w.Flush()
+	return w.Error()
+}
