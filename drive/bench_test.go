@@ -36,3 +36,27 @@ func BenchmarkRangeWLTC(b *testing.B) {
 	b.ReportMetric(float64(b.N)*steps/b.Elapsed().Seconds(), "steps/s")
 	b.ReportMetric(b.Elapsed().Seconds()*1e9/(float64(b.N)*steps), "ns/step")
 }
+
+// BenchmarkRangeShortOfPower is a pack whose continuous current, lowest voltage
+// and charging limits bind often: the slow way of many steps.
+func BenchmarkRangeShortOfPower(b *testing.B) {
+	d := demand(b, smallVan(), find(b, "wltc-class3b"), DemandOptions{})
+	lim := cellLimits()
+	lim.DischargePeak, lim.DischargeContinuous, lim.ChargePeak, lim.ChargeContinuous = 4, 0.9, 0.5, 0.2
+	l, err := LumpedFrom(table(segments+1), lim, 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := pack96()
+	var r Run
+	var res Result
+	b.ReportAllocs()
+	for b.Loop() {
+		if res, err = r.Range(d, l, p, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(res.Duration), "steps/run")
+	b.ReportMetric(float64(res.Limited.Drive()+res.Limited.ChargeCurrent+res.Limited.ChargeVoltage), "limited/run")
+	b.ReportMetric(b.Elapsed().Seconds()*1e9/(float64(b.N)*float64(res.Duration)), "ns/step")
+}

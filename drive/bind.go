@@ -1,12 +1,6 @@
 package drive
 
-import (
-	"math"
-
-	"packyard/pack"
-	"packyard/schedule"
-	"packyard/unit"
-)
+import "math"
 
 // shot is one step of the cell at one current.
 type shot struct {
@@ -429,61 +423,4 @@ func (r *Run) commit(o *shot, share float64) {
 	r.seg = r.l.at(r.x)
 	r.steps++
 	r.time += share * r.dt
-}
-
-// capAtFull finds what the full, warm vehicle can follow: one schedule in which
-// the charge stays at full, and fills r.capped with the speeds that it reaches.
-func (r *Run) capAtFull(d *Demand, l *Lumped, p *pack.Pack, o Options) (Capped, error) {
-	if o.Warm != nil {
-		l = o.Warm
-	}
-	full := Options{Cycles: 1}
-	if err := r.prepare(d, l, p, &full); err != nil {
-		return Capped{}, err
-	}
-	n := len(d.Power)
-	r.capSpeed = fit(r.capSpeed, n+1)
-	repeats := math.Abs(d.Speed[0]-d.Speed[n]) <= behindMin
-	for range settlePasses {
-		r.frozen, r.end = true, endNot
-		v0 := r.v
-		r.capSpeed[0] = v0
-		for i := range n {
-			if r.end == endNot {
-				r.bind(i)
-			} else {
-				r.v = 0
-			}
-			r.capSpeed[i+1] = r.v
-		}
-		if !repeats || math.Abs(r.v-v0) <= behindMin/2 {
-			break
-		}
-		r.behind = r.v != d.Speed[0]
-	}
-	return r.fillCapped(d, p)
-}
-
-// fillCapped makes the demand of the speeds in capSpeed.
-func (r *Run) fillCapped(d *Demand, p *pack.Pack) (Capped, error) {
-	s := schedule.Schedule{ID: "capped", Speed: r.capSpeed, Time: make([]float64, len(r.capSpeed))}
-	for i := range s.Time {
-		s.Time[i] = float64(i) * float64(d.Step)
-	}
-	if !d.level {
-		s.Grade = make([]float64, len(r.capSpeed))
-		for i, g := range d.slopes {
-			s.Grade[i] = g.sin / g.cos
-		}
-	}
-	capped := Capped{ByPack: true}
-	for i, v := range r.capSpeed {
-		capped.note(d.Speed[i], v)
-	}
-	capped.Steps = max(capped.Steps, d.Capped.Steps)
-	capped.Shortfall = max(capped.Shortfall, d.Capped.Shortfall)
-	capped.Stalled = capped.Stalled || d.Capped.Stalled
-	capped.Share = unit.Ratio(float64(capped.Steps) / float64(len(d.Power)))
-	train := d.train
-	return capped, r.capped.Fill(train, &s, DemandOptions{Step: d.Step, Voltage: unit.Voltage(max(d.full, float64(p.VoltageFull())))})
 }

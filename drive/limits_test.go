@@ -338,8 +338,6 @@ func TestBadInputIsRefusedWithASentence(t *testing.T) {
 	}
 	bad := *s
 	bad.Speed = append([]float64{nan}, s.Speed[1:]...)
-	ends := &schedule.Schedule{ID: "ends fast", Time: []float64{0, 1, 2}, Speed: []float64{0, 1, 2}}
-	still := &schedule.Schedule{ID: "stands", Time: []float64{0, 1, 2}, Speed: []float64{0, 0, 0}}
 	of := func(s *schedule.Schedule, o DemandOptions) error { _, err := NewDemand(smallVan(), s, o); return err }
 	for _, c := range []struct {
 		name string
@@ -379,6 +377,13 @@ func TestBadInputIsRefusedWithASentence(t *testing.T) {
 			t.Errorf("%s: error %q, want %q saying %q", c.name, c.err, c.is, c.says)
 		}
 	}
+}
+
+func TestRunsThatCannotBeDrivenAreRefused(t *testing.T) {
+	t.Parallel()
+	l, good := lumped(t, segments+1, 1), demand(t, smallVan(), find(t, "udds"), DemandOptions{})
+	ends := &schedule.Schedule{ID: "ends fast", Time: []float64{0, 1, 2}, Speed: []float64{0, 1, 2}}
+	still := &schedule.Schedule{ID: "stands", Time: []float64{0, 1, 2}, Speed: []float64{0, 0, 0}}
 	for _, c := range []struct {
 		s    *schedule.Schedule
 		is   error
@@ -389,7 +394,7 @@ func TestBadInputIsRefusedWithASentence(t *testing.T) {
 			t.Errorf("%s: error %q, want %q saying %q", c.s.ID, err, c.is, c.says)
 		}
 	}
-	half, err := LumpedFrom(tableOf(11), cellLimits(), 0.5)
+	half, err := LumpedFrom(table(11), cellLimits(), 0.5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -397,5 +402,3 @@ func TestBadInputIsRefusedWithASentence(t *testing.T) {
 		t.Errorf("steps of 1 s and 0.5 s: error %v, want ErrSteps", err)
 	}
 }
-
-func tableOf(n int) *cell.Table { return table(n) }

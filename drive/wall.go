@@ -16,7 +16,7 @@ import (
 // the current would pass that of the charger or the continuous charging current
 // of the cells, it is held there and the power from the wall falls. Every
 // ampere-second comes back: coulombic losses are not modelled.
-// Source: catalogue-charger-shape (C2.8).
+// Source: owner-charger-measurement (catalogue sources C2.8, computed).
 func (r *Run) refill(start float64, o *Options) (unit.Energy, error) {
 	c := o.Charger
 	power := o.WallPower
