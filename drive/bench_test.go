@@ -20,7 +20,9 @@ func BenchmarkDemandFill(b *testing.B) {
 }
 
 func BenchmarkRangeWLTC(b *testing.B) {
-	d := demand(b, smallVan(), find(b, "wltc-class3b"), DemandOptions{})
+	t := smallVan()
+	t.Mass, t.Road.DragArea = 1.2*tonne, 0.6 // about 20 000 steps to empty
+	d := demand(b, t, find(b, "wltc-class3b"), DemandOptions{})
 	l, p := lumped(b, segments+1, 1), pack96()
 	var r Run
 	var steps float64

