@@ -232,8 +232,9 @@ func (d *Demand) run(s *schedule.Schedule, v0 float64) {
 	d.Speed[0] = v0
 	d.cum[0] = sums{}
 	var o flow
+	top := k.speedRated / k.turn // at the ends of steps: halfway alone, the speed would swing about it
 	for i := range d.Power {
-		v1, road := s.Speed[i+1], d.slope(i)
+		v1, road := min(s.Speed[i+1], top), d.slope(i)
 		f, v := k.force(v0, v1, dt, road), (v0+v1)/2
 		if f > 0 {
 			k.drive(&o, f, v)
@@ -293,7 +294,6 @@ func (d *Demand) put(i int, v, f float64, o *flow) {
 // vehicle reaches from v0 at DC voltage u; zero when it cannot even stand still
 // on the slope without its brakes.
 func (k *chain) attain(v0, v1, dt float64, s slope, u float64) float64 {
-	v1 = min(v1, k.speedRated/k.turn) // else the speed would swing about the highest one, halfway on it
 	spare := func(end float64) float64 {
 		return k.forceMax((v0+end)/2, u) - k.force(v0, end, dt, s)
 	}
