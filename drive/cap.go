@@ -8,13 +8,14 @@ import (
 	"packyard/unit"
 )
 
-// capAtFull finds what the full, warm vehicle can follow: one schedule in which
-// the charge stays at full, and fills r.capped with the speeds that it reaches.
-func (r *Run) capAtFull(d *Demand, l *Lumped, p *pack.Pack, o Options) (Capped, error) {
+// findCap finds what the warm vehicle can follow, full or at o.CapCharge: one
+// schedule in which the charge stays as it is. It fills r.capped with the speeds
+// that are reached.
+func (r *Run) findCap(d *Demand, l *Lumped, p *pack.Pack, o Options) (Capped, error) {
 	if o.Warm != nil {
 		l = o.Warm
 	}
-	full := Options{Cycles: 1}
+	full := Options{Cycles: 1, SoCStart: o.CapCharge}
 	if err := r.prepare(d, l, p, &full); err != nil {
 		return Capped{}, err
 	}

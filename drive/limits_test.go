@@ -244,6 +244,23 @@ func TestPackThatCannotFollowEvenFullGetsACappedSchedule(t *testing.T) {
 	}
 }
 
+func TestScheduleMayBeCappedForALowerCharge(t *testing.T) {
+	t.Parallel()
+	train := smallVan()
+	train.Unit.VoltageRef, train.Inverter.Bands.FullMin, train.Inverter.Bands.ReducedMin = 720, 150, 140
+	d := demand(t, train, find(t, "wltc-class3b"), DemandOptions{Voltage: 398.4})
+	l := lumped(t, segments+1, 1)
+	full := mustRange(t, d, l, pack96(), Options{})
+	low := mustRange(t, d, l, pack96(), Options{CapCharge: 0.3})
+	if full.End != EndBehind || full.SoCEnd < 0.3 {
+		t.Fatalf("the case does not try it: %q at charge %v", full.End, full.SoCEnd)
+	}
+	if low.SoCEnd >= 0.3 || low.Distance <= full.Distance || low.Capped.Shortfall < full.Capped.Shortfall || low.Capped.Steps == 0 {
+		t.Errorf("capped for a charge of 0.3: %g m, %q at charge %v, %+v; capped for full: %g m at charge %v, %+v", float64(low.Distance), low.End, low.SoCEnd, low.Capped,
+			float64(full.Distance), full.SoCEnd, full.Capped)
+	}
+}
+
 func TestSteepHillStallsAndEnds(t *testing.T) {
 	t.Parallel()
 	s := *find(t, "udds")

@@ -102,6 +102,7 @@ type Options struct {
 	Charger   *part.Charger // nil: no wall figures
 	WallPower unit.Power    // drawn from the wall while charging; zero: the charger's largest
 	NoCap     bool          // a vehicle that cannot follow when full ends its run there, instead of having the schedule capped
+	CapCharge unit.Ratio    // charge down to which the capped schedule shall be followed; zero: full only
 	Warm      *Lumped       // the warm cell, for deciding what the full, warm vehicle can follow; nil: the cell of the run
 	Trace     *Trace        // filled when not nil
 	Balance   *Balance      // filled when not nil

@@ -110,8 +110,9 @@ func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, erro
 	if err != nil {
 		return Result{}, err
 	}
-	if r.end == EndBehind && cycles == 0 && !o.NoCap {
-		capped, err := r.capAtFull(d, l, p, o)
+	early := cycles == 0 || r.x > float64(o.CapCharge)*float64(len(l.seg)) && o.CapCharge > 0
+	if r.end == EndBehind && early && !o.NoCap {
+		capped, err := r.findCap(d, l, p, o)
 		if err != nil {
 			return Result{}, err
 		}
@@ -159,6 +160,8 @@ func (r *Run) prepare(d *Demand, l *Lumped, p *pack.Pack, o *Options) error {
 		return fmt.Errorf("%w: charge at the start %g: it must be above 0 and at most 1", ErrPack, float64(start))
 	case !(p.Resistance >= 0) || math.IsInf(float64(p.Resistance), 0):
 		return fmt.Errorf("%w: resistance of interconnects %g Ω: it must be 0 or more", ErrPack, float64(p.Resistance))
+	case !(o.CapCharge >= 0 && o.CapCharge <= 1):
+		return fmt.Errorf("%w: charge down to which a capped schedule is followed %g: it must be 0 to 1", ErrPack, float64(o.CapCharge))
 	case o.Cycles < 0:
 		return fmt.Errorf("%w: %d schedules: it must be 0 or more", ErrPack, o.Cycles)
 	case o.Cycles == 0 && !(d.Distance() > 0) && !d.Capped.Stalled:
