@@ -3,7 +3,6 @@ package drive
 import (
 	"math"
 
-	"packyard/schedule"
 	"packyard/unit"
 )
 
@@ -42,19 +41,12 @@ func (d *Demand) RangeBound(usable unit.Energy) unit.Length {
 // may be slower still for up to KeepUpFor.
 // Errors: those of Fill.
 func (d *Demand) RangeBoundBehind(usable unit.Energy) (unit.Length, error) {
-	s := schedule.Schedule{ID: "slower", Time: make([]float64, len(d.Speed)), Speed: make([]float64, len(d.Speed))}
-	for i, v := range d.Speed {
-		s.Time[i] = float64(i) * float64(d.Step)
+	s := d.schedule("slower")
+	for i, v := range s.Speed {
 		s.Speed[i] = max(0, v-float64(KeepUp))
 	}
-	if !d.level {
-		s.Grade = make([]float64, len(d.Speed))
-		for i, g := range d.slopes {
-			s.Grade[i] = g.sin / g.cos
-		}
-	}
 	o := DemandOptions{Step: d.Step, Voltage: unit.Voltage(d.full)}
-	slow, err := NewDemand(d.train, &s, o)
+	slow, err := NewDemand(d.train, s, o)
 	if err != nil {
 		return 0, err
 	}

@@ -2,6 +2,7 @@ package drive
 
 import (
 	"math"
+	"slices"
 
 	"packyard/pack"
 	"packyard/schedule"
@@ -44,15 +45,13 @@ func (r *Run) findCap(d *Demand, l *Lumped, p *pack.Pack, o Options) (Capped, er
 
 // fillCapped makes the demand of the speeds in capSpeed.
 func (r *Run) fillCapped(d *Demand, p *pack.Pack) (Capped, error) {
-	s := schedule.Schedule{ID: "capped", Speed: r.capSpeed, Time: make([]float64, len(r.capSpeed))}
-	for i := range s.Time {
-		s.Time[i] = float64(i) * float64(d.Step)
-	}
-	if !d.level {
-		s.Grade = make([]float64, len(r.capSpeed))
-		for i, g := range d.slopes {
-			s.Grade[i] = g.sin / g.cos
-		}
+	s := d.schedule("capped")
+	if d.level {
+		s.Speed = r.capSpeed
+	} else if kept, err := schedule.Cap(s, r.capSpeed); err == nil {
+		s = kept // hills stay where they are; Fill resamples
+	} else {
+		s.Speed = r.capSpeed // it stands on the way
 	}
 	capped := Capped{ByPack: true}
 	for i, v := range r.capSpeed {
@@ -62,6 +61,20 @@ func (r *Run) fillCapped(d *Demand, p *pack.Pack) (Capped, error) {
 	capped.Shortfall = max(capped.Shortfall, d.Capped.Shortfall)
 	capped.Stalled = capped.Stalled || d.Capped.Stalled
 	capped.Share = unit.Ratio(float64(capped.Steps) / float64(len(d.Power)))
-	train := d.train
-	return capped, r.capped.Fill(train, &s, DemandOptions{Step: d.Step, Voltage: unit.Voltage(max(d.full, float64(p.VoltageFull())))})
+	return capped, r.capped.Fill(d.train, s, DemandOptions{Step: d.Step, Voltage: unit.Voltage(max(d.full, float64(p.VoltageFull())))})
+}
+
+// schedule returns the demand's speeds and grades as a schedule.
+func (d *Demand) schedule(id string) *schedule.Schedule {
+	s := &schedule.Schedule{ID: id, Time: make([]float64, len(d.Speed)), Speed: slices.Clone(d.Speed)}
+	for i := range s.Time {
+		s.Time[i] = float64(i) * float64(d.Step)
+	}
+	if !d.level {
+		s.Grade = make([]float64, len(d.Speed))
+		for i, g := range d.slopes {
+			s.Grade[i] = g.sin / g.cos
+		}
+	}
+	return s
 }

@@ -109,8 +109,9 @@ func NewDemand(t Train, s *schedule.Schedule, o DemandOptions) (*Demand, error) 
 // cost more than it brings is left out. Where the force is more than the unit
 // gives at o.Voltage, or more than the driven axle grips, the speed that is
 // reached is followed forward in time, and Capped says so; the vehicle then
-// makes up for it as soon as it can. A schedule in other steps than o.Step is
-// resampled.
+// makes up for it as soon as it can. On a road with grades the lowered speeds
+// keep their places and take longer (schedule.Cap), so that no hill is cut
+// short. A schedule in other steps than o.Step is resampled.
 //
 // Errors: ErrTrain, ErrSchedule. Source: wong, ch. 3 (road load, tractive
 // effort); larminie-lowry, ch. 8 (stepwise energy of a schedule).
@@ -152,6 +153,9 @@ func (d *Demand) Fill(t Train, s *schedule.Schedule, o DemandOptions) error {
 	d.size(len(s.Time)-1, s)
 	d.Step = unit.Time(step)
 	d.settle(s)
+	if d.Capped.Steps > 0 && !d.level {
+		d.keepRoad(s)
+	}
 	return d.finite()
 }
 
@@ -223,6 +227,26 @@ func (d *Demand) settle(s *schedule.Schedule) {
 		}
 		v0 = d.Speed[n]
 	}
+}
+
+// keepRoad drives a capped schedule with grades again so that hills stay where
+// they are: schedule.Cap keeps the distance of every step and gives it the time
+// that it takes. On the level there is nothing to keep, and the clock goes on.
+// Where the vehicle stands still on the way, the first drive stays.
+func (d *Demand) keepRoad(s *schedule.Schedule) {
+	c, err := schedule.Cap(s, d.Speed)
+	if err != nil {
+		return
+	}
+	if c, err = c.Resample(d.Step); err != nil {
+		return
+	}
+	first := d.Capped
+	d.size(len(c.Time)-1, c)
+	d.settle(c)
+	first.Shortfall = max(first.Shortfall, d.Capped.Shortfall)
+	first.Stalled = d.Capped.Stalled
+	d.Capped = first
 }
 
 // run walks along the schedule in time, from speed v0.

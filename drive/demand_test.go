@@ -216,3 +216,49 @@ func TestAWarmPackDecidesWhatCanBeFollowed(t *testing.T) {
 		t.Errorf("capped by the cold pack: %+v; by the warm one: %+v, %q", byCold.Capped, byWarm.Capped, byWarm.End)
 	}
 }
+
+func TestCappedScheduleKeepsItsHills(t *testing.T) {
+	t.Parallel()
+	s, err := schedule.Constant(80*kmh, 900)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Grade = make([]float64, len(s.Time))
+	for i := 200; i < 400; i++ {
+		s.Grade[i], s.Grade[i+300] = 0.09, -0.09
+	}
+	train := smallVan()
+	train.Unit.PowerPeak = 35e3
+	climb := func(d *Demand) (up, sum float64) {
+		for i := range d.Power {
+			h := (d.Speed[i] + d.Speed[i+1]) / 2 * d.slope(i).sin
+			up, sum = up+max(h, 0), sum+h
+		}
+		return up, sum
+	}
+	motor := demand(t, train, s, DemandOptions{})
+	if motor.Capped.Steps == 0 || motor.Capped.Stalled {
+		t.Fatalf("35 kW hold 80 km/h on 9 %%: %+v", motor.Capped)
+	}
+	lim := cellLimits()
+	lim.DischargePeak, lim.DischargeContinuous = 0.9, 0.9
+	l, err := LumpedFrom(table(segments+1), lim, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := pack96()
+	var r Run
+	res, err := r.Range(demand(t, smallVan(), s, DemandOptions{}), l, p, Options{SoCStart: 0.9})
+	if err != nil || !res.Capped.ByPack {
+		t.Fatalf("%+v %v", res, err)
+	}
+	for name, d := range map[string]*Demand{"motor": motor, "pack": &r.capped} {
+		up, sum := climb(d)
+		checktest.Near(t, "climb capped by the "+name+", m", up, float64(s.Figures().Climb), 0, 5e-3, "the road itself")
+		checktest.Near(t, "rise in all, m", sum, 0, 2, 0, "the road itself")
+		checktest.Near(t, "distance, m", float64(d.Distance()), float64(s.Figures().Distance), 0, 5e-3, "the road itself")
+		if d.Duration() <= 900 {
+			t.Errorf("capped by the %s it takes %v s, 900 s uncapped", name, d.Duration())
+		}
+	}
+}
