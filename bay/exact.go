@@ -25,25 +25,31 @@ type gridAxis struct {
 }
 
 type exact struct {
-	r      *region
-	shapes []shape
-	axes   [3]gridAxis // 0: bits of a word, 1: rows, 2: levels, slowest
-	rows   []uint64    // occupied points, row by row
-	hash   [2]uint64
-	left   []int // pieces of each kind still to be placed
-	total  int
-	need   float64   // least cell volume that the pieces still to come cover
-	needs  []float64 // of one piece of each kind
-	spare  float64   // open cell volume minus need
-	eps    float64
-	spans  [][3][]spanOf // per shape and axis: points covered from each point
-	placed []spot
-	order  []int // shapes, in the order they are tried
-	seen   seenSet
-	nodes  int
-	budget int
-	until  time.Time
-	gaveUp bool
+	r       *region
+	shapes  []shape
+	axes    [3]gridAxis // 0: bits of a word, 1: rows, 2: levels, slowest
+	rows    []uint64    // occupied points, row by row
+	hash    [2]uint64
+	left    []int // pieces of each kind still to be placed
+	total   int
+	need    float64   // least cell volume that the pieces still to come cover
+	needs   []float64 // of one piece of each kind
+	spare   float64   // open cell volume minus need
+	eps     float64
+	spans   [][3][]spanOf // per shape and axis: points covered from each point
+	wide    []float64     // cells on axis 0
+	allowed []uint64      // per shape and row: points at which it may have its corner
+	placed  []spot
+	order   []int // shapes, in the order they are tried
+	seen    seenSet
+	nodes   int
+	budget  int
+	until   time.Time
+	gaveUp  bool
+	// accept, if not nil, may refuse a placement; the search then goes on, and
+	// proves nothing any more if it ends without another.
+	accept  func(spots []spot) bool
+	refused bool
 }
 
 // spanOf says where a shape standing at a grid point ends, and how long the
@@ -59,18 +65,19 @@ type exactResult struct {
 	verdict Verdict
 	spots   []spot
 	nodes   int
+	refused bool // a placement was found that accept did not like
 }
 
 // search looks for a placement of counts[k] pieces of each kind.
 func (e *exact) search(r *region, shapes []shape, counts []int, budget int, until time.Time) exactResult {
 	e.r, e.shapes, e.budget, e.until = r, shapes, budget, until
-	e.nodes, e.gaveUp, e.placed = 0, false, e.placed[:0]
+	e.nodes, e.gaveUp, e.refused, e.placed = 0, false, false, e.placed[:0]
 	e.left = append(e.left[:0], counts...)
 	e.total = 0
 	for _, n := range counts {
 		e.total += n
 	}
-	if !e.layGrid() {
+	if !until.IsZero() && time.Now().After(until) || !e.layGrid() {
 		return exactResult{verdict: NotProven}
 	}
 	if !e.weigh() {
@@ -79,11 +86,11 @@ func (e *exact) search(r *region, shapes []shape, counts []int, budget int, unti
 	e.seen.reset()
 	switch found := e.step(0); {
 	case found:
-		return exactResult{Fits, slices.Clone(e.placed), e.nodes}
-	case e.gaveUp:
-		return exactResult{NotProven, nil, e.nodes}
+		return exactResult{Fits, slices.Clone(e.placed), e.nodes, e.refused}
+	case e.gaveUp || e.refused:
+		return exactResult{NotProven, nil, e.nodes, e.refused}
 	}
-	return exactResult{NotFit, nil, e.nodes}
+	return exactResult{NotFit, nil, e.nodes, false}
 }
 
 // layGrid collects the places of each axis and chooses which is kept in words.
@@ -201,6 +208,7 @@ func (e *exact) weigh() bool {
 		return int(sign(e.shapes[q].volume - e.shapes[p].volume))
 	})
 	open := e.block()
+	e.allow()
 	e.need = 0
 	for k, n := range e.left {
 		e.need += float64(n) * e.needs[k]
@@ -275,6 +283,41 @@ func (e *exact) block() float64 {
 	return open
 }
 
+// allow notes for every shape the points at which walls and blocks let it have
+// its corner.
+func (e *exact) allow() {
+	ny := len(e.axes[1].at)
+	e.allowed = slices.Grow(e.allowed[:0], len(e.shapes)*len(e.rows))[:len(e.shapes)*len(e.rows)]
+	for i := range e.shapes {
+		sp := &e.spans[i]
+		for row := range e.rows {
+			var mask uint64
+			y, z := row%ny, row/ny
+			if sp[1][y].end > 0 && sp[2][z].end > 0 {
+				for x := range sp[0] {
+					if sp[0][x].end > 0 && !e.meetsBlock(e.point(x, y, z), e.shapes[i].size) {
+						mask |= 1 << uint(x)
+					}
+				}
+			}
+			e.allowed[i*len(e.rows)+row] = mask
+		}
+	}
+	e.wide = e.wide[:0]
+	for x := range e.axes[0].at {
+		e.wide = append(e.wide, e.cell(0, x))
+	}
+}
+
+func (e *exact) meetsBlock(p, s vec) bool {
+	for i := range e.r.blocks {
+		if e.r.blocks[i].meets(p, s) {
+			return true
+		}
+	}
+	return false
+}
+
 func (e *exact) point(x, y, z int) vec {
 	var p vec
 	p[e.axes[0].axis], p[e.axes[1].axis], p[e.axes[2].axis] = e.axes[0].at[x], e.axes[1].at[y], e.axes[2].at[z]
@@ -292,60 +335,90 @@ func (e *exact) inBlock(x, y, z int) bool {
 // placed. The rows it changed are as before when it returns false.
 func (e *exact) step(row int) bool {
 	if e.total == 0 {
-		return true
-	}
-	if e.nodes++; e.nodes > e.budget || e.nodes%1024 == 0 && !e.until.IsZero() && time.Now().After(e.until) {
-		e.gaveUp = true
+		if e.accept == nil || e.accept(e.placed) {
+			return true
+		}
+		e.refused = true
 		return false
 	}
-	nx, ny := len(e.axes[0].at), len(e.axes[1].at)
-	full := ^uint64(0) >> (64 - uint(nx))
+	ny := len(e.axes[1].at)
+	full := ^uint64(0) >> (64 - uint(len(e.axes[0].at)))
 	spare := e.spare
-	undo := [8]struct {
-		row  int
-		mask uint64
-	}{}
-	lost := undo[:0]
-	restore := func() {
-		for i := len(lost) - 1; i >= 0; i-- {
-			e.setRow(lost[i].row, lost[i].mask)
-		}
-		e.spare = spare
-	}
-	for ; row < len(e.rows); row++ {
+	var store [8]lostRow
+	lost := store[:0]
+	live := true
+	for ; row < len(e.rows) && live; row++ {
 		y, z := row%ny, row/ny
 		area := e.cell(1, y) * e.cell(2, z)
-		for e.rows[row] != full {
-			x := bits.TrailingZeros64(^e.rows[row])
+		any := e.anchors(row)
+		lost = append(lost, lostRow{row, e.rows[row]})
+		for live {
+			open := ^e.rows[row] & full
+			take := open & any
+			idle := open
+			if take != 0 {
+				idle = open & (take&-take - 1)
+			}
+			if idle != 0 && !e.lose(row, idle, area) {
+				live = false
+				break
+			}
+			if take == 0 {
+				break
+			}
+			x := bits.TrailingZeros64(take)
 			found, dead := e.branch(x, y, z)
 			if found {
 				return true
 			}
-			if dead {
-				restore()
-				return false
-			}
-			if len(lost) == 0 || lost[len(lost)-1].row != row {
-				lost = append(lost, struct {
-					row  int
-					mask uint64
-				}{row, e.rows[row]})
-			}
-			e.setRow(row, e.rows[row]|1<<uint(x))
-			if e.spare -= area * e.cell(0, x); e.spare < -e.eps {
-				restore()
-				return false
-			}
+			live = !dead && e.lose(row, 1<<uint(x), area)
+		}
+		if e.rows[row] == lost[len(lost)-1].mask {
+			lost = lost[:len(lost)-1]
 		}
 	}
-	restore()
+	for i := len(lost) - 1; i >= 0; i-- {
+		e.setRow(lost[i].row, lost[i].mask)
+	}
+	e.spare = spare
 	return false
+}
+
+// lostRow is a row as it was before cells of it were given up.
+type lostRow struct {
+	row  int
+	mask uint64
+}
+
+// lose gives up the open cells of a row; it reports whether the rest suffices.
+func (e *exact) lose(row int, cells uint64, area float64) bool {
+	e.setRow(row, e.rows[row]|cells)
+	for ; cells != 0; cells &= cells - 1 {
+		e.spare -= area * e.wide[bits.TrailingZeros64(cells)]
+	}
+	return e.spare >= -e.eps
+}
+
+// anchors returns the points of a row at which some shape still to come may have
+// its corner, blocks and walls considered.
+func (e *exact) anchors(row int) uint64 {
+	var any uint64
+	for i := range e.shapes {
+		if e.left[e.shapes[i].kind] > 0 {
+			any |= e.allowed[i*len(e.rows)+row]
+		}
+	}
+	return any
 }
 
 // branch tries every shape with its corner at the open point. dead says that
 // leaving the point open is not worth a try either: the state was met before,
 // or the budget is spent.
 func (e *exact) branch(x, y, z int) (found, dead bool) {
+	if e.nodes++; e.nodes > e.budget || e.nodes%1024 == 0 && !e.until.IsZero() && time.Now().After(e.until) {
+		e.gaveUp = true
+		return false, true
+	}
 	looked := false
 	for _, i := range e.order {
 		sh := &e.shapes[i]
@@ -371,12 +444,12 @@ func (e *exact) branch(x, y, z int) (found, dead bool) {
 // stands reports whether shape i may stand with its corner at the open point:
 // inside, off blocks and pieces, and pushed down against something.
 func (e *exact) stands(i, x, y, z int) bool {
-	sp := &e.spans[i]
-	sx, sy, sz := &sp[0][x], &sp[1][y], &sp[2][z]
-	if sx.end == 0 || sy.end == 0 || sz.end == 0 {
+	ny := len(e.axes[1].at)
+	if e.allowed[i*len(e.rows)+z*ny+y]>>uint(x)&1 == 0 {
 		return false
 	}
-	ny := len(e.axes[1].at)
+	sp := &e.spans[i]
+	sx, sy, sz := &sp[0][x], &sp[1][y], &sp[2][z]
 	for k := z; k < sz.end; k++ {
 		for j := y; j < sy.end; j++ {
 			if e.rows[k*ny+j]&sx.mask != 0 {
@@ -384,13 +457,7 @@ func (e *exact) stands(i, x, y, z int) bool {
 			}
 		}
 	}
-	p, s := e.point(x, y, z), e.shapes[i].size
-	for b := range e.r.blocks {
-		if e.r.blocks[b].meets(p, s) {
-			return false
-		}
-	}
-	return z == 0 || e.rests(p, s)
+	return z == 0 || e.rests(e.point(x, y, z), e.shapes[i].size)
 }
 
 // rests reports whether a piece touches another piece or a block below it on
