@@ -17,6 +17,8 @@ type layers struct {
 	size   int // entries of a table
 	pool   [][]int16
 	used   int
+	items  []cutItem // stack of lists of items
+	cutter cutter
 }
 
 // impossible marks a table entry that cannot be had.
@@ -36,7 +38,7 @@ func (l *layers) begin(shapes []shape, counts []int, main int) {
 		}
 	}
 	l.size = l.dims[0] * l.dims[1]
-	l.used = 0
+	l.used, l.items = 0, l.items[:0]
 }
 
 // table returns a fresh table in which nothing can be had.
@@ -53,29 +55,42 @@ func (l *layers) table() []int16 {
 	return t
 }
 
-// join fills out with what can be had from two parts side by side.
+// join fills out with what can be had from two parts side by side. Once an
+// entry cannot be had, none that asks for more can.
 func (l *layers) join(out, a, b []int16) {
-	if l.size == 1 {
-		out[0] = a[0] + b[0]
-		return
-	}
 	for i := range out {
 		out[i] = impossible
 	}
+	if l.dims[1] == 1 {
+		for i, v := range a {
+			if v < 0 {
+				break
+			}
+			to := out[i:]
+			for j, w := range b[:len(to)] {
+				if w < 0 {
+					break
+				}
+				to[j] = max(to[j], v+w)
+			}
+		}
+		return
+	}
 	d := l.dims[1]
-	for i0 := range l.dims[0] {
-		for j0 := range l.dims[0] - i0 {
-			for i1 := range d {
-				v := a[i0*d+i1]
-				if v < 0 {
-					continue
+	for i := range a {
+		if a[i] < 0 {
+			continue
+		}
+		for j0 := range l.dims[0] - i/d {
+			to, from := out[i+j0*d:i-i%d+j0*d+d], b[j0*d:j0*d+d-i%d]
+			if from[0] < 0 {
+				break
+			}
+			for j1, w := range from {
+				if w < 0 {
+					break
 				}
-				to, from := out[(i0+j0)*d+i1:(i0+j0+1)*d], b[j0*d:j0*d+d-i1]
-				for j1, w := range from {
-					if v+w > to[j1] {
-						to[j1] = v + w
-					}
-				}
+				to[j1] = max(to[j1], a[i]+w)
 			}
 		}
 	}
@@ -110,7 +125,8 @@ func (l *layers) cut(items []cutItem, width int64, out []int16, want int, value 
 	mark := l.used
 	zero := l.table()
 	zero[0] = 0
-	c := cutter{l: l, items: items, out: out, want: want, value: value}
+	c := &l.cutter
+	*c = cutter{l: l, items: items, out: out, want: want, value: value, path: c.path[:0], sums: c.sums[:0]}
 	for _, it := range items {
 		if c.least == 0 || it.width < c.least {
 			c.least = it.width
@@ -286,32 +302,41 @@ func (l *layers) edges(a, b int, t, end int64, out []int64) []int64 {
 
 // strips lists the strips of a slab of thickness t.
 func (l *layers) strips(ax [3]int, t int64, size vec) []cutItem {
-	var items []cutItem
+	mark := len(l.items)
 	var buf [32]int64
 	for _, s := range l.edges(ax[1], ax[0], t, size[ax[1]], buf[:0]) {
-		items = append(items, cutItem{s, l.row(ax, t, s, size[ax[2]])})
+		l.items = append(l.items, cutItem{s, l.row(ax, t, s, size[ax[2]])})
 	}
-	return items
+	return l.items[mark:]
 }
 
 // slabs lists the slabs of a box.
 func (l *layers) slabs(ax [3]int, size vec) []cutItem {
-	var items []cutItem
-	var buf [32]int64
+	var items [rowsOfFamily]cutItem
+	n := 0
+	var buf [rowsOfFamily]int64
 	for _, t := range l.edges(ax[0], ax[0], size[ax[0]], size[ax[0]], buf[:0]) {
+		if n == len(items) {
+			break
+		}
 		table := l.table()
+		mark := len(l.items)
 		l.cut(l.strips(ax, t, size), size[ax[1]], table, -1, 0)
-		items = append(items, cutItem{t, table})
+		l.items = l.items[:mark]
+		items[n] = cutItem{t, table}
+		n++
 	}
-	return items
+	mark := len(l.items)
+	l.items = append(l.items, items[:n]...)
+	return l.items[mark:]
 }
 
 // fill raises out to what a box of this size holds under any order of the axes.
 func (l *layers) fill(size vec, out []int16) {
 	for _, ax := range axisOrders {
-		mark := l.used
+		mark, items := l.used, len(l.items)
 		l.cut(l.slabs(ax, size), size[ax[0]], out, -1, 0)
-		l.used = mark
+		l.used, l.items = mark, l.items[:items]
 	}
 }
 

@@ -105,3 +105,27 @@ func meetsOther(shapes []shape, spots []spot, i int, at, size vec) bool {
 	}
 	return false
 }
+
+// enters reports whether a piece of this size can come in at all: every way in
+// begins straight, so that there must be a place which is reached straight. If
+// there is one, there is one at the far side of a wall or block on every axis.
+func (s *space) enters(size vec) bool {
+	r := &s.straight
+	var p vec
+	for i := range len(r.blocks) + 1 {
+		for j := range len(r.blocks) + 1 {
+			for k := range len(r.blocks) + 1 {
+				p = vec{}
+				for a, n := range [3]int{i, j, k} {
+					if n > 0 {
+						p[a] = r.blocks[n-1].hi[a]
+					}
+				}
+				if r.clear(p, size) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}

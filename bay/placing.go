@@ -21,6 +21,9 @@ func (s *Solver) prepare(r *region, kinds []Kind, counts []int) {
 	if counts != nil {
 		s.shapes = slices.DeleteFunc(s.shapes, func(sh shape) bool { return counts[sh.kind] == 0 })
 	}
+	if r == &s.space.whole {
+		s.shapes = slices.DeleteFunc(s.shapes, func(sh shape) bool { return !s.space.enters(sh.size) })
+	}
 	s.shapes = s.work.set(r, s.shapes, counts)
 }
 

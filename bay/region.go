@@ -138,7 +138,8 @@ func newGrid(union, keepOuts []block) grid {
 	return g
 }
 
-// paint marks the cells inside the blocks; a keep-out marks only cells of the union.
+// paint marks the cells inside the blocks. A keep-out counts outside the union
+// too, within its extent: it may be in the way of what comes in.
 func (g *grid) paint(list []block, mark uint8) {
 	for _, b := range list {
 		var from, to [3]int64
@@ -150,10 +151,7 @@ func (g *grid) paint(list []block, mark uint8) {
 		for x := from[0]; x < to[0]; x++ {
 			for y := from[1]; y < to[1]; y++ {
 				for z := from[2]; z < to[2]; z++ {
-					i := g.at(x, y, z)
-					if mark == cellFree || g.mark[i] == cellFree {
-						g.mark[i] = mark
-					}
+					g.mark[g.at(x, y, z)] = mark
 				}
 			}
 		}

@@ -1,18 +1,25 @@
 package bay
 
 import (
+	"errors"
+	"fmt"
+	"math"
 	"time"
+
+	"packyard/cell"
+	"packyard/unit"
 )
 
 const (
 	nodesDefault = 1_000_000
-	maxKinds     = 16 // kinds that one question may have
+	countMax     = 10_000 // modules of one kind
+	maxKinds     = 16     // kinds that one question may have
 )
 
 // Reasons of proofs and of giving up.
 const (
 	reasonMass    = "mass limit"
-	reasonSize    = "no allowed orientation goes in"
+	reasonSize    = "no allowed orientation goes in through the opening"
 	reasonVolume  = "volume"
 	reasonEdges   = "edge lengths"
 	reasonBars    = "bars"
@@ -50,8 +57,8 @@ func NewSolver(b *Bay) (*Solver, error) {
 }
 
 // Place decides whether all modules of the kinds, Count of each, go into the
-// bay. A bay or kind that Validate or the checker of kinds objects to answers
-// NotProven with the objection as reason.
+// bay. If the bay's or a kind's Validate objects, the answer is NotProven with the
+// objection as reason.
 func Place(b *Bay, kinds []Kind, o Options) Answer {
 	s, err := NewSolver(b)
 	if err != nil {
@@ -66,7 +73,7 @@ func Place(b *Bay, kinds []Kind, o Options) Answer {
 func Most(b *Bay, k Kind, o Options) (n int, bound int, a Answer) {
 	s, err := NewSolver(b)
 	if err != nil {
-		return 0, 0, Answer{Verdict: NotProven, Reason: err.Error()}
+		return 0, countMax, Answer{Verdict: NotProven, Reason: err.Error()}
 	}
 	return s.Most(k, o)
 }
@@ -94,8 +101,49 @@ func (o Options) limits() (nodes int, until time.Time) {
 	return nodes, until
 }
 
+// ErrKind is what every objection to a kind of module wraps.
+var ErrKind = errors.New("kind of module cannot be placed")
+
+// Validate objects to a kind with an edge that is not between 0.1 mm and 100 m,
+// a mass that is negative or not finite, a negative count or an orientation that
+// is not known. The error wraps ErrKind.
+func (k *Kind) Validate() error {
+	for _, v := range [3]unit.Length{k.Size.X, k.Size.Y, k.Size.Z} {
+		if !(v >= unit.Millimetre/10) || float64(v) > reach {
+			return fmt.Errorf("%w: %q: an edge is %g m, accepted is 0.0001 to %d m", ErrKind, k.Name, float64(v), reach)
+		}
+	}
+	if !(k.Mass >= 0) || math.IsInf(float64(k.Mass), 0) {
+		return fmt.Errorf("%w: %q: its mass is %g kg, accepted is 0 or more", ErrKind, k.Name, float64(k.Mass))
+	}
+	if k.Count < 0 || k.Count > countMax {
+		return fmt.Errorf("%w: %q: its count is %d, accepted is 0 to %d", ErrKind, k.Name, k.Count, countMax)
+	}
+	for _, o := range k.Orientations {
+		if o != cell.ZUp && o != cell.YUp && o != cell.XUp {
+			return fmt.Errorf("%w: %q: orientation %q is not known", ErrKind, k.Name, o)
+		}
+	}
+	return nil
+}
+
+func validKinds(kinds []Kind) error {
+	if len(kinds) > maxKinds {
+		return fmt.Errorf("%w: %d kinds at once, accepted are %d", ErrKind, len(kinds), maxKinds)
+	}
+	for k := range kinds {
+		if err := kinds[k].Validate(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // Place is the method form of the function Place.
 func (s *Solver) Place(kinds []Kind, o Options) Answer {
+	if err := validKinds(kinds); err != nil {
+		return Answer{Verdict: NotProven, Reason: err.Error()}
+	}
 	counts := make([]int, len(kinds))
 	total, mass := 0, float64(s.bay.BoxMass)
 	for k := range kinds {
@@ -116,6 +164,11 @@ func (s *Solver) Place(kinds []Kind, o Options) Answer {
 		a = s.placeIn(&s.space.whole, kinds, counts, nodes, until)
 		a.Nodes += used
 	}
+	return s.verified(kinds, a)
+}
+
+// verified lets nothing pass as fitting to which the checker objects.
+func (s *Solver) verified(kinds []Kind, a Answer) Answer {
 	if a.Verdict == Fits {
 		if err := Verify(&s.bay, kinds, a.Placements); err != nil {
 			return Answer{Verdict: NotProven, Reason: reasonChecker + ": " + err.Error(), Nodes: a.Nodes}
@@ -127,6 +180,9 @@ func (s *Solver) Place(kinds []Kind, o Options) Answer {
 // Most is the method form of the function Most.
 func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 	kinds := []Kind{k}
+	if err := validKinds(kinds); err != nil {
+		return 0, countMax, Answer{Verdict: NotProven, Reason: err.Error()}
+	}
 	nodes, until := o.limits()
 	a = Answer{Verdict: Fits}
 	s.prepare(s.boundRegion(), kinds, nil)
@@ -143,11 +199,14 @@ func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 		s.prepare(&s.space.straight, kinds, nil)
 	}
 	if t := s.split.fillRegion(&s.work.region, s.work.shapes, []int{0}, 0); t[0] > 0 {
-		kinds[0].Count = min(int(t[0]), bound)
-		if a = s.Place(kinds, o); a.Verdict != Fits {
+		n = min(int(t[0]), bound)
+		kinds[0].Count = n
+		spots, _ := s.split.place(block{hi: s.work.region.size}, 0, int16(n), s.spots[:0])
+		s.spots = spots
+		a = s.verified(kinds, s.answer(&s.space.straight, keepCounts(s.work.shapes, spots, []int{n}), 0))
+		if a.Verdict != Fits {
 			return 0, bound, a
 		}
-		n = kinds[0].Count
 	}
 	if n < bound && nodes > 0 {
 		bound = max(n, min(bound, s.mostBySections(kinds, nodes, until)))
@@ -171,6 +230,9 @@ func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 // Frontier is the method form of the function Frontier.
 func (s *Solver) Frontier(k1, k2 Kind, o Options) []Pair {
 	kinds := []Kind{k1, k2}
+	if validKinds(kinds) != nil {
+		return nil
+	}
 	s.prepare(s.boundRegion(), kinds, nil)
 	s.bounds.collect(&s.work.region, s.work.shapes, 2)
 	n1 := s.atMost(kinds, []int{0, 0}, 0)

@@ -93,15 +93,23 @@ type checker struct {
 // the order given, each comes in straight along the axis of the opening, or so
 // and then by one straight slide along another axis of the bay, keeping the same
 // distances on its way from the bay, its keep-outs and the modules already in.
-// Outside the bay towards the opening there is nothing in the way. The error
+// The opening follows the outline of the bay with its steps: outside the bay
+// towards the opening nothing is in the way but keep-outs within the bay's extent. The error
 // wraps ErrPlacement.
 func Verify(b *Bay, kinds []Kind, placements []Placement) error {
 	c := checker{inset: float64(b.Wall + b.Clearance), gap: float64(b.Gap)}
 	for _, x := range b.Boxes {
 		c.union = append(c.union, solidOf(x))
 	}
+	at, size := b.Extent()
 	for _, x := range b.KeepOuts {
-		c.keepOuts = append(c.keepOuts, solidOf(x))
+		k, extent := solidOf(x), solidOf(Box{at, size})
+		for a := range 3 {
+			k.lo[a], k.hi[a] = max(k.lo[a], extent.lo[a]), min(k.hi[a], extent.hi[a])
+		}
+		if k.lo[0] < k.hi[0] && k.lo[1] < k.hi[1] && k.lo[2] < k.hi[2] {
+			c.keepOuts = append(c.keepOuts, k)
+		}
 	}
 	c.axis, c.sign = openingOf(b.Opens)
 	if err := checkCounts(b, kinds, placements); err != nil {
