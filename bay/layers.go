@@ -1,7 +1,6 @@
 package bay
 
 import (
-	"math"
 	"slices"
 )
 
@@ -17,12 +16,18 @@ type layers struct {
 	size   int // entries of a table
 	pool   [][]int16
 	used   int
+	work   int
 	items  []cutItem // stack of lists of items
 	cutter cutter
 }
 
 // impossible marks a table entry that cannot be had.
 const impossible = -1 << 12
+
+const (
+	enough  = 1 << 13 // modules; tables count no further
+	workMax = 1 << 27 // steps of joins after which only the first way is looked at
+)
 
 // othersMax is how many kinds beside the main one the tables can index.
 const othersMax = 2
@@ -38,7 +43,7 @@ func (l *layers) begin(shapes []shape, counts []int, main int) {
 		}
 	}
 	l.size = l.dims[0] * l.dims[1]
-	l.used, l.items = 0, l.items[:0]
+	l.used, l.work, l.items = 0, 0, l.items[:0]
 }
 
 // table returns a fresh table in which nothing can be had.
@@ -58,6 +63,7 @@ func (l *layers) table() []int16 {
 // join fills out with what can be had from two parts side by side. Once an
 // entry cannot be had, none that asks for more can.
 func (l *layers) join(out, a, b []int16) {
+	l.work += l.size * l.size
 	for i := range out {
 		out[i] = impossible
 	}
@@ -71,7 +77,7 @@ func (l *layers) join(out, a, b []int16) {
 				if w < 0 {
 					break
 				}
-				to[j] = max(to[j], v+w)
+				to[j] = max(to[j], min(v+w, enough))
 			}
 		}
 		return
@@ -90,7 +96,7 @@ func (l *layers) join(out, a, b []int16) {
 				if w < 0 {
 					break
 				}
-				to[j1] = max(to[j1], a[i]+w)
+				to[j1] = max(to[j1], min(a[i]+w, enough))
 			}
 		}
 	}
@@ -176,6 +182,9 @@ func (c *cutter) from(first int, width int64, sum []int16) []pick {
 			return p
 		}
 		c.path = c.path[:len(c.path)-1]
+		if c.l.work > workMax {
+			break
+		}
 	}
 	c.l.used = mark
 	c.sums = c.sums[:len(c.sums)-1]
@@ -242,7 +251,7 @@ func (l *layers) eachRow(ax [3]int, t, s, length int64, f func(entry int, value 
 	var rec func(j, entry int, left int64) bool
 	rec = func(j, entry int, left int64) bool {
 		if j == len(l.others) {
-			return f(entry, int16(min(l.best(ax, t, s, left), math.MaxInt16/8)), parts)
+			return f(entry, int16(min(l.best(ax, t, s, left), enough)), parts)
 		}
 		parts[j] = rowPart{}
 		if !rec(j+1, entry, left) {

@@ -99,7 +99,7 @@ func (s *Solver) ruledOut(counts []int) string {
 func (s *Solver) inSections(r *region, counts []int, nodes int, until time.Time) Answer {
 	main, kinds := mainKind(counts)
 	c := &s.section
-	if kinds <= othersMax+1 && c.layered(&s.work.region, s.work.shapes, counts, main, nodes/10, until) {
+	if kinds <= othersMax+1 && tableSize(counts, main) <= frontierMax && c.layered(&s.work.region, s.work.shapes, counts, main, nodes/10, until) {
 		want := len(c.up) - 1
 		switch {
 		case want < 0 || int(c.up[want]) < counts[main]:
@@ -152,6 +152,20 @@ func mainKind(counts []int) (main, kinds int) {
 	return main, kinds
 }
 
+// tableSize is how many entries a table for the counts has.
+func tableSize(counts []int, main int) int {
+	size := 1
+	for k, n := range counts {
+		if k != main {
+			size *= n + 1
+		}
+		if size > frontierMax {
+			break
+		}
+	}
+	return size
+}
+
 // askBars adds the inequality that the bars give for the counts and reports
 // whether it rules them out.
 func (s *Solver) askBars(counts []int) bool {
@@ -195,6 +209,10 @@ func (s *Solver) answer(r *region, spots []spot, nodes int) Answer {
 	return a
 }
 
+// greedyMax is the largest number of modules for which the greedy fills, whose
+// work grows with its cube, are tried.
+const greedyMax = 120
+
 // quick tries layers and then the greedy fills; it reports whether one placed
 // all counts.
 func (s *Solver) quick(counts []int) ([]spot, bool) {
@@ -204,6 +222,9 @@ func (s *Solver) quick(counts []int) ([]spot, bool) {
 	total := 0
 	for _, n := range counts {
 		total += n
+	}
+	if total > greedyMax {
+		return nil, false
 	}
 	r, shapes := &s.work.region, s.work.shapes
 	s.order = s.order[:0]
@@ -225,7 +246,7 @@ func (s *Solver) quick(counts []int) ([]spot, bool) {
 // most often as the main one.
 func (s *Solver) inLayers(counts []int) ([]spot, bool) {
 	main, kinds := mainKind(counts)
-	if kinds > othersMax+1 {
+	if kinds > othersMax+1 || tableSize(counts, main) > frontierMax {
 		return nil, false
 	}
 	r := &s.work.region

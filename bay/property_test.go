@@ -256,3 +256,28 @@ func TestFaultyKindsAreNamed(t *testing.T) {
 		}
 	}
 }
+
+// TestTinyModulesInALargeBayComeBack asks for what no one would build, with all
+// budgets at their defaults: an answer must come within seconds.
+func TestTinyModulesInALargeBayComeBack(t *testing.T) {
+	t.Parallel()
+	b := Bay{Boxes: []Box{{Size: Vec{2.011, 1.207, 0.613}}}, KeepOuts: []Box{{At: Vec{0.511, 0.307, 0}, Size: Vec{0.2, 0.2, 0.2}}}, Opens: Top}
+	k := []Kind{
+		{Name: "a", Size: cell.Size{X: 0.0181, Y: 0.0213, Z: 0.0653}, Orientations: everyWay},
+		{Name: "b", Size: cell.Size{X: 0.0211, Y: 0.0263, Z: 0.0703}, Orientations: everyWay},
+		{Name: "c", Size: cell.Size{X: 0.0141, Y: 0.0223, Z: 0.0507}, Orientations: everyWay},
+	}
+	n, bound, _ := Most(&b, k[0], Options{Nodes: 100_000})
+	if n < 1000 || bound < n {
+		t.Errorf("got %d of %d, want 1000 or more placed", n, bound)
+	}
+	if f := Frontier(&b, k[0], k[1], Options{}); len(f) == 0 {
+		t.Error("no frontier")
+	}
+	for i := range k {
+		k[i].Count = 300
+	}
+	if a := Place(&b, k, Options{Nodes: 100_000}); a.Verdict == NotFit {
+		t.Errorf("900 modules of 0.03 l in 1.5 m³ are said not to fit: %s", a.Reason)
+	}
+}

@@ -27,6 +27,7 @@ type relaxation struct {
 	entering int
 	best     pattern
 	ratio    float64 // greatest price of a length of the family by its length
+	cuts     int     // steps of the last search for a pattern
 }
 
 // family is one way to look at the region: row[i] is which of its rows shape i
@@ -57,6 +58,7 @@ type pattern struct {
 const (
 	rowsOfFamily = 24
 	pivotsMax    = 300
+	cutsMax      = 2_000 // steps of the search for one pattern
 	priceEpsilon = 1e-9
 )
 
@@ -183,7 +185,12 @@ func (x *relaxation) ask(counts []int) (takes []float64, limit float64) {
 		}
 	}
 	for i := range x.stocks {
-		limit += x.stocks[i].amount * x.bestPattern(&x.stocks[i]).value
+		s := &x.stocks[i]
+		value := x.bestPattern(s).value
+		if x.cuts > cutsMax { // not all patterns were seen: count by length
+			value = x.ratio * float64(s.length)
+		}
+		limit += s.amount * value
 	}
 	return takes, limit
 }
@@ -345,6 +352,7 @@ func (x *relaxation) pivot() bool {
 func (x *relaxation) bestPattern(s *stock) pattern {
 	f := &x.families[s.family]
 	x.best = pattern{}
+	x.cuts = 0
 	if f.lengths == nil {
 		for _, p := range s.table {
 			p.value = 0
@@ -373,7 +381,7 @@ func (x *relaxation) cutBar(f *family, j int, left int64, p *pattern) {
 		}
 		return
 	}
-	if p.value+x.ratio*float64(left) <= x.best.value {
+	if x.cuts++; x.cuts > cutsMax || p.value+x.ratio*float64(left) <= x.best.value {
 		return
 	}
 	l := f.lengths[j]

@@ -12,8 +12,9 @@ import (
 
 const (
 	nodesDefault = 1_000_000
-	countMax     = 10_000 // modules of one kind
-	maxKinds     = 16     // kinds that one question may have
+	countMax     = 2_000 // modules of one kind
+	frontierMax  = 500   // of the first kind of a frontier
+	maxKinds     = 16    // kinds that one question may have
 )
 
 // Reasons of proofs and of giving up.
@@ -68,7 +69,7 @@ func Place(b *Bay, kinds []Kind, o Options) Answer {
 }
 
 // Most returns the largest number of modules of the kind that was placed, at
-// most Count unless Count is zero, the proven upper bound of that number, and
+// most Count, or 2000 if Count is zero, the proven upper bound of that number, and
 // the placement.
 func Most(b *Bay, k Kind, o Options) (n int, bound int, a Answer) {
 	s, err := NewSolver(b)
@@ -80,7 +81,7 @@ func Most(b *Bay, k Kind, o Options) (n int, bound int, a Answer) {
 
 // Frontier returns, for each number of the first kind that can be placed, the
 // most of the second kind that was placed beside it and the proven bound.
-// Counts of zero mean any number.
+// Counts of zero mean any number. The list ends at 500 of the first kind.
 func Frontier(b *Bay, k1, k2 Kind, o Options) []Pair {
 	s, err := NewSolver(b)
 	if err != nil {
@@ -199,7 +200,7 @@ func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 		s.prepare(&s.space.straight, kinds, nil)
 	}
 	if t := s.split.fillRegion(&s.work.region, s.work.shapes, []int{0}, 0); t[0] > 0 {
-		n = min(int(t[0]), bound)
+		n = min(int(t[0]), bound, countMax)
 		kinds[0].Count = n
 		spots, _ := s.split.place(block{hi: s.work.region.size}, 0, int16(n), s.spots[:0])
 		s.spots = spots
@@ -242,6 +243,7 @@ func (s *Solver) Frontier(k1, k2 Kind, o Options) []Pair {
 	if n1 < 0 {
 		return nil
 	}
+	n1 = min(n1, frontierMax)
 	if s.space.differ {
 		s.prepare(&s.space.straight, kinds, nil)
 	}
