@@ -13,10 +13,10 @@ import (
 // Loading says how many modules of each length of a cut stand in each bay, and
 // where their centres are.
 type Loading struct {
-	Count [][2]int         // by bay, all strings together
-	Sum   [2]vehicle.Point // sum of the centres of the modules of each length
-	Known bool             // every module has a place; else Sum stands for an assumed one
-	Short int              // modules without a place
+	Count [][2]int // by bay, all strings together
+	Sum   Sums     // sum of the centres of the modules of each length
+	Known bool     // every module has a place; else Sum stands for an assumed one
+	Short int      // modules without a place
 }
 
 // Wiring is what is the same for all cuts of one source, form, topology: it is
@@ -123,7 +123,6 @@ type Figures struct {
 // mass fills the rules of mass. What is not modules or boxes (cooling, fixed
 // parts) counts at the modules' common centre.
 func (f *Frame) mass(w *Wiring, m *Modules, l *Loading, out *Values) Figures {
-	b := f.Brief
 	g := Figures{Cells: w.cells}
 	modules, moment := 0.0, 0.0
 	for i := range m.Stack {
@@ -149,9 +148,7 @@ func (f *Frame) mass(w *Wiring, m *Modules, l *Loading, out *Values) Figures {
 	}
 	g.Mass = modules + extra + g.Boxes
 	out.set(BayMass, worst, worstLimit)
-	out.set(MassBattery, g.Mass, float64(b.Targets.MassMax))
-	_, loaded := f.balance.Mass(unit.Mass(g.Mass))
-	out.set(MassGross, float64(loaded), float64(b.Donor.Ratings.GrossMass))
+	f.wholeMass(g.Mass, out)
 	front, rear := f.balance.AxlesLoaded(unit.Mass(g.Mass), vehicle.Moment(moment))
 	out.set(AxleFront, float64(front), f.limitFront)
 	out.set(AxleRear, float64(rear), f.limitRear)
@@ -257,21 +254,4 @@ func (f *Frame) chargeTime(g *Figures, out *Values) {
 		return
 	}
 	out.set(ChargeTime, g.Energy/float64(ch.PowerMax), float64(f.Brief.Targets.ChargeTime))
-}
-
-// MassScore returns how many rules of mass a loading breaks, the worst margin
-// over them, and the margin of the whole mass alone, which no other sharing
-// among the same bays can pass; margins are dimensionless. It allocates nothing.
-func (f *Frame) MassScore(w *Wiring, m *Modules, l *Loading) (broken int, margin, ceiling float64) {
-	var v Values
-	f.mass(w, m, l, &v)
-	margin = notAsked
-	for _, r := range [...]Rule{MassBattery, MassGross, AxleFront, AxleRear, BayMass} {
-		x := v.margin(r)
-		if x < -slack {
-			broken++
-		}
-		margin = min(margin, x)
-	}
-	return broken, margin, min(v.margin(MassBattery), v.margin(MassGross))
 }

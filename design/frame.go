@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/bits"
 
 	"packyard/bay"
 	"packyard/cell"
@@ -32,6 +33,7 @@ type Frame struct {
 	limitFront float64 // kg, the smaller of axle rating and two tyres, 0: none
 	limitRear  float64
 	bays       []bayFrame
+	sets       []setFrame // by set of bays, bit b for bay b
 	aux        unit.Power
 	rotating   unit.Mass
 	duty       duty
@@ -43,6 +45,17 @@ type bayFrame struct {
 	boxMass float64 // kg
 	limit   float64 // kg, 0: none
 }
+
+// setFrame is what several bays have together.
+type setFrame struct {
+	boxes   float64 // kg, of the battery boxes
+	moment  float64 // kg·m, of the battery boxes about the front axle
+	limit   float64 // kg, of the mass limits
+	limited bool    // every bay of the set has one
+}
+
+// baysMost bounds the bays of a brief: the sets of them are listed.
+const baysMost = 12
 
 // Lot is one source with what can be built of it.
 type Lot struct {
@@ -78,6 +91,8 @@ func NewFrame(b *Brief) (*Frame, error) {
 		return nil, fmt.Errorf("%w: a wanted schedule is needed", ErrBrief)
 	case len(b.Bays) == 0 || len(b.Sources) == 0:
 		return nil, fmt.Errorf("%w: at least one bay and one source are needed", ErrBrief)
+	case len(b.Bays) > baysMost:
+		return nil, fmt.Errorf("%w: %d bays, at most %d are looked at", ErrBrief, len(b.Bays), baysMost)
 	}
 	bal, err := vehicle.NewBalance(&b.Donor)
 	if err != nil {
@@ -136,6 +151,15 @@ func (f *Frame) frameBays() error {
 		}
 		_, centre := b.Centre(nil, nil)
 		f.bays = append(f.bays, bayFrame{centre: centre, boxMass: float64(mass), limit: float64(b.MassLimit)})
+	}
+	f.sets = make([]setFrame, 1<<len(f.bays))
+	f.sets[0].limited = true
+	for set := uint(1); set < 1<<len(f.bays); set++ {
+		b, rest := &f.bays[bits.TrailingZeros(set)], f.sets[set&(set-1)]
+		f.sets[set] = setFrame{
+			boxes: rest.boxes + b.boxMass, moment: rest.moment + b.boxMass*float64(b.centre.X),
+			limit: rest.limit + b.limit, limited: rest.limited && b.limit > 0,
+		}
 	}
 	return nil
 }

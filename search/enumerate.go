@@ -8,17 +8,17 @@ import (
 // Universe bounds what is looked at, beyond every limit of the brief so that
 // what nearly fits is found too. The zero value is the documented default.
 type Universe struct {
-	Window  float64 // dimensionless: cells in series up to the highest voltage limit times 1+Window, down to the lowest times 1−Window; zero: 0.25
-	Supply  float64 // dimensionless: pieces up to those to be had times 1+Supply; zero: 0.5
+	Window  float64 // dimensionless: cells in series up to the highest voltage limit times 1+Window, down to the lowest times 1−Window; zero: 0.2
+	Supply  float64 // dimensionless: pieces up to those to be had times 1+Supply; zero: 0.35
 	Modules int     // most modules in all; zero: 40
 }
 
 func (u Universe) orDefault() Universe {
 	if u.Window == 0 {
-		u.Window = 0.25
+		u.Window = 0.2
 	}
 	if u.Supply == 0 {
-		u.Supply = 0.5
+		u.Supply = 0.35
 	}
 	if u.Modules == 0 {
 		u.Modules = 40

@@ -62,8 +62,8 @@ func (s *finder) grow(o *Option, known *Growth) *Growth {
 }
 
 // shortOf returns how many modules of each length have no place.
-func shortOf(o *Option) need {
-	n := need(o.Modules.Count)
+func shortOf(o *Option) [2]int {
+	n := o.Modules.Count
 	for _, c := range o.Loading.Count {
 		n[0] -= c[0]
 		n[1] -= c[1]
@@ -75,7 +75,7 @@ func shortOf(o *Option) need {
 // along the axis to hold what it holds and the modules that are short; 0 when
 // steps do not suffice. What fits goes on fitting when a bay grows, so that
 // halving finds it.
-func (s *finder) leastSteps(o *Option, i, axis, steps int, short need) int {
+func (s *finder) leastSteps(o *Option, i, axis, steps int, short [2]int) int {
 	fits := func(n int) bool {
 		b := enlarged(&s.f.Brief.Bays[i], axis, unit.Length(n)*growthStep)
 		kinds := kindsOf(&o.Modules)

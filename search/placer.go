@@ -9,7 +9,6 @@ import (
 	"packyard/cell"
 	"packyard/design"
 	"packyard/unit"
-	"packyard/vehicle"
 )
 
 // placer solves each distinct question of space once: which numbers of two
@@ -19,6 +18,7 @@ type placer struct {
 	frame   *design.Frame
 	stacks  map[stackKey][]cell.Stack // by groups in series
 	shelves map[lotKey][]*shelf       // by bay
+	rooms   map[lotKey]map[[2]int]*design.Rooms
 	mu      sync.Mutex
 	loads   map[loadKey]*once[loaded]
 }
@@ -39,7 +39,7 @@ type stackKey struct {
 type loadKey struct {
 	lotKey
 	slices  [2]int
-	need    need
+	need    [2]int
 	strings int
 }
 
@@ -56,7 +56,7 @@ type once[T any] struct {
 }
 
 func newPlacer(f *design.Frame) *placer {
-	return &placer{frame: f, stacks: map[stackKey][]cell.Stack{}, shelves: map[lotKey][]*shelf{}, loads: map[loadKey]*once[loaded]{}}
+	return &placer{frame: f, stacks: map[stackKey][]cell.Stack{}, shelves: map[lotKey][]*shelf{}, rooms: map[lotKey]map[[2]int]*design.Rooms{}, loads: map[loadKey]*once[loaded]{}}
 }
 
 // survey asks every bay what it holds of the modules that the blocks can be
@@ -88,7 +88,20 @@ func (s *finder) survey(ctx context.Context) error {
 			jobs = append(jobs, func() { sh.survey(list) })
 		}
 	}
-	return s.each(ctx, len(jobs), func(_ *runner, i int) error { jobs[i](); return nil })
+	if err := s.each(ctx, len(jobs), func(_ *runner, i int) error { jobs[i](); return nil }); err != nil {
+		return err
+	}
+	for k, list := range p.shelves {
+		p.rooms[k] = map[[2]int]*design.Rooms{}
+		for pair := range list[0].pairs {
+			var room []*design.Room
+			for _, sh := range list {
+				room = append(room, sh.pairs[pair])
+			}
+			p.rooms[k][pair] = design.NewRooms(room, p.masses(k, pair))
+		}
+	}
+	return nil
 }
 
 // kindOf returns the outside of a source's modules by their slices.
@@ -100,6 +113,17 @@ func (p *placer) kindOf(k lotKey) func(slices int) bay.Kind {
 		}
 		return bay.Kind{Size: st.Size, Mass: st.Mass, Orientations: st.Orientations}
 	}
+}
+
+// masses returns the masses of modules of two lengths, in slices.
+func (p *placer) masses(k lotKey, pair [2]int) [2]unit.Mass {
+	var m [2]unit.Mass
+	for i, n := range pair {
+		if n > 0 {
+			m[i] = p.kindOf(k)(n).Mass
+		}
+	}
+	return m
 }
 
 // build returns the modules of a source and form by their groups in series;
@@ -153,44 +177,6 @@ func slicesOf(m *design.Modules) [2]int {
 
 // solve shares the modules among the bays, or says how many have no place.
 func (p *placer) solve(w *design.Wiring, m *design.Modules, k loadKey) loaded {
-	shelves := p.shelves[k.lotKey]
-	rooms := make([]*room, len(shelves))
-	for i, s := range shelves {
-		rooms[i] = s.pairs[k.slices]
-	}
-	if !possible(rooms, k.need) {
-		return loaded{loading: p.overfull(rooms, k.need), proven: true}
-	}
-	if l, ok := p.best(w, m, rooms, k.need); ok {
-		return loaded{loading: l, proven: true}
-	}
-	return loaded{loading: p.overfull(rooms, k.need)}
-}
-
-// overfull stands in for the loading of modules that do not all fit: the bays
-// hold what they can, the longer modules first, and the rest counts at the
-// mean of the bays' centres, so that masses and axle loads can still be told.
-func (p *placer) overfull(rooms []*room, n need) design.Loading {
-	l := design.Loading{Count: make([][2]int, len(rooms))}
-	left := n
-	var sum sums
-	var mean vehicle.Point
-	for b, r := range rooms {
-		i := min(left[0], len(r.placed)-1)
-		j := min(left[1], r.placed[i])
-		l.Count[b] = [2]int{i, j}
-		sum = sum.plus(r.sum[i][j])
-		left[0] -= i
-		left[1] -= j
-		_, c := p.frame.Brief.Bays[b].Centre(nil, nil)
-		mean = add(mean, c)
-	}
-	for i, k := range left {
-		part := unit.Length(k) / unit.Length(len(rooms))
-		sum[i].X += mean.X * part
-		sum[i].Y += mean.Y * part
-		sum[i].Z += mean.Z * part
-	}
-	l.Sum, l.Short = sum, left[0]+left[1]
-	return l
+	l, proven := p.frame.Load(w, m, p.rooms[k.lotKey][k.slices])
+	return loaded{loading: l, proven: proven}
 }

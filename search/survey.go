@@ -3,6 +3,7 @@ package search
 import (
 	"packyard/bay"
 	"packyard/cell"
+	"packyard/design"
 	"packyard/unit"
 	"packyard/vehicle"
 )
@@ -10,7 +11,7 @@ import (
 // surveyNodes bounds the exact search of one question of a survey. Most are
 // settled by bounds and greedy fills; what this leaves open is counted as not
 // proven.
-const surveyNodes = 1000
+const surveyNodes = 100
 
 // shelf is what one bay holds of the modules that can be built from one
 // source: modules of one outside cross-section and of a range of lengths. All
@@ -24,7 +25,7 @@ type shelf struct {
 	solver *bay.Solver
 	kind   func(slices int) bay.Kind
 	one    map[int]*lone
-	pairs  map[[2]int]*room
+	pairs  map[[2]int]*design.Room
 	places map[[2]int][][]bay.Placement
 }
 
@@ -39,7 +40,7 @@ type lone struct {
 func newShelf(b *bay.Bay, kind func(slices int) bay.Kind) *shelf {
 	free := *b
 	free.MassLimit = 0
-	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*room{}, places: map[[2]int][][]bay.Placement{}}
+	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*design.Room{}, places: map[[2]int][][]bay.Placement{}}
 	// The bay was validated when the frame was made.
 	s.solver, _ = bay.NewSolver(&free)
 	return s
@@ -58,75 +59,80 @@ func (s *shelf) survey(lengths []int) {
 	}
 	for i, long := range lengths {
 		for k, short := range lengths[:i] {
-			var near []*room
+			var near []*design.Room
 			if k > 0 {
 				near = append(near, s.pairs[[2]int{long, lengths[k-1]}])
 			}
 			if i > k+1 {
 				near = append(near, s.pairs[[2]int{lengths[i-1], short}])
 			}
-			s.pair(long, short, near)
+			pair := [2]int{long, short}
+			s.pairs[pair], s.places[pair] = s.pair(long, short, near, bay.Options{Nodes: -1})
 		}
 	}
 }
 
 // single returns the room of a bay for modules of one length: any number up to
 // the most, in the order in which they go in.
-func (s *shelf) single(l *lone) *room {
-	r := &room{placed: make([]int, l.n+1), bound: make([]int, l.bound+1)}
+func (s *shelf) single(l *lone) *design.Room {
+	r := &design.Room{Placed: make([]int, l.n+1), Bound: make([]int, l.bound+1)}
 	for i := range l.n + 1 {
-		r.sum = append(r.sum, centres(s.bay, l.placements[:i], 0))
+		r.Sum = append(r.Sum, centres(s.bay, l.placements[:i], 0))
 	}
 	return r
 }
 
 // pair surveys two lengths. near are rooms of the same or shorter modules: no
 // more than they hold fits here.
-func (s *shelf) pair(long, short int, near []*room) {
+func (s *shelf) pair(long, short int, near []*design.Room, o bay.Options) (*design.Room, [][]bay.Placement) {
 	kinds := []bay.Kind{s.kind(long), s.kind(short)}
 	most, lone := s.one[long], s.one[short]
-	r := &room{placed: make([]int, most.n+1), bound: make([]int, most.bound+1), sum: make([][]sums, most.n+1)}
+	front := s.solver.Frontier(kinds[0], kinds[1], o)
+	r := &design.Room{Placed: make([]int, most.n+1), Bound: make([]int, most.bound+1), Sum: make([][]design.Sums, most.n+1)}
 	places := make([][]bay.Placement, most.n+1)
 	for i := most.bound; i >= 0; i-- {
-		high := lone.bound - i
-		if i == 0 {
-			high = lone.bound
+		high, found := lone.bound, 0
+		if i < len(front) {
+			high, found = min(high, front[i].Bound), front[i].N2
 		}
 		for _, n := range near {
-			if i < len(n.bound) {
-				high = min(high, n.bound[i])
+			if i < len(n.Bound) {
+				high = min(high, n.Bound[i])
 			} else {
-				high = -1
+				high = 0
 			}
 		}
 		if i > most.n {
-			r.bound[i] = max(high, 0)
+			r.Bound[i] = max(high, 0)
 			continue
 		}
 		low, list := s.known(i, most, r, places, kinds)
-		for j := high; j > low; j-- {
-			kinds[0].Count, kinds[1].Count = i, j
-			a := s.solver.Place(kinds, bay.Options{Nodes: surveyNodes})
-			if a.Verdict == bay.NotFit {
-				high = j - 1
-			}
-			if a.Verdict == bay.Fits {
-				low, list = j, a.Placements
-				break
-			}
-		}
-		r.placed[i], r.bound[i] = low, max(high, low)
-		places[i], r.sum[i] = list, centres(s.bay, list, low)
+		low, list = s.more(i, kinds, low, min(found, high), list)
+		r.Placed[i], r.Bound[i] = low, max(high, low)
+		places[i], r.Sum[i] = list, centres(s.bay, list, low)
 	}
-	s.pairs[[2]int{long, short}], s.places[[2]int{long, short}] = r, places
+	return r, places
+}
+
+// more places i and j modules when j is more than low, and returns what stands.
+func (s *shelf) more(i int, kinds []bay.Kind, low, j int, list []bay.Placement) (int, []bay.Placement) {
+	if j <= low {
+		return low, list
+	}
+	kinds[0].Count, kinds[1].Count = i, j
+	a := s.solver.Place(kinds, bay.Options{Nodes: surveyNodes})
+	if a.Verdict == bay.Fits {
+		return j, a.Placements
+	}
+	return low, list
 }
 
 // known returns what is known to fit beside i long modules without asking the
 // solver: short ones in the places of long ones, of the placing of i+1 or of
 // long ones alone.
-func (s *shelf) known(i int, most *lone, r *room, places [][]bay.Placement, kinds []bay.Kind) (int, []bay.Placement) {
-	if i < most.n && r.placed[i+1]+1 >= most.n-i {
-		return r.placed[i+1] + 1, shortened(places[i+1], i, kinds[1].Size)
+func (s *shelf) known(i int, most *lone, r *design.Room, places [][]bay.Placement, kinds []bay.Kind) (int, []bay.Placement) {
+	if i < most.n && r.Placed[i+1]+1 >= most.n-i {
+		return r.Placed[i+1] + 1, shortened(places[i+1], i, kinds[1].Size)
 	}
 	return most.n - i, shortened(most.placements, i, kinds[1].Size)
 }
@@ -150,8 +156,8 @@ func shortened(list []bay.Placement, n int, size cell.Size) []bay.Placement {
 
 // centres returns, for j = 0 … n2, the added up centres of the first j modules
 // of kind 1 and all modules of kind 0 of a placement.
-func centres(b *bay.Bay, list []bay.Placement, n2 int) []sums {
-	out := make([]sums, n2+1)
+func centres(b *bay.Bay, list []bay.Placement, n2 int) []design.Sums {
+	out := make([]design.Sums, n2+1)
 	var first vehicle.Point
 	j := 0
 	for _, p := range list {
