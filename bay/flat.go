@@ -61,7 +61,7 @@ func (f *flat) at(r *region, shapes []shape, a int, v int64, kindOf func(i int) 
 
 // close fills the tables, with about budget nodes of exact search in all. reach[k] is how far the tables go for kinds other than main.
 func (f *flat) close(reach []int, main, budget int, until time.Time) {
-	table := f.split.fillRegion(&f.region, f.shapes, reach, main)
+	table := f.split.fillRegion(&f.region, f.shapes, reach, main, true)
 	f.lower = append(f.lower[:0], table...)
 	f.upper = append(f.upper[:0], table...)
 	f.plans = slices.Grow(f.plans[:0], len(table))[:len(table)]

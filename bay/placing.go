@@ -37,7 +37,7 @@ func (s *Solver) placeIn(r *region, kinds []Kind, counts []int, nodes int, until
 	if reason := s.ruledOut(counts); reason != "" {
 		return Answer{Verdict: NotFit, Reason: reason}
 	}
-	if spots, ok := s.quick(counts); ok {
+	if spots, ok := s.quick(counts, nodes > 0); ok {
 		if a := s.answer(r, spots, 0); a.Verdict == Fits || nodes < 0 {
 			return a
 		}
@@ -215,9 +215,14 @@ const greedyMax = 120
 
 // quick tries layers and then the greedy fills; it reports whether one placed
 // all counts.
-func (s *Solver) quick(counts []int) ([]spot, bool) {
-	if spots, ok := s.inLayers(counts); ok {
+func (s *Solver) quick(counts []int, deep bool) ([]spot, bool) {
+	if spots, ok := s.inLayers(counts, false); ok {
 		return spots, true
+	}
+	if deep {
+		if spots, ok := s.inLayers(counts, true); ok {
+			return spots, true
+		}
 	}
 	total := 0
 	for _, n := range counts {
@@ -244,13 +249,13 @@ func (s *Solver) quick(counts []int) ([]spot, bool) {
 
 // inLayers tries to place the counts in layers, with the kind that is wanted
 // most often as the main one.
-func (s *Solver) inLayers(counts []int) ([]spot, bool) {
+func (s *Solver) inLayers(counts []int, deep bool) ([]spot, bool) {
 	main, kinds := mainKind(counts)
 	if kinds > othersMax+1 || tableSize(counts, main) > frontierMax {
 		return nil, false
 	}
 	r := &s.work.region
-	t := s.split.fillRegion(r, s.work.shapes, counts, main)
+	t := s.split.fillRegion(r, s.work.shapes, counts, main, deep)
 	want := s.split.size - 1
 	if t[want] < 0 || int(t[want]) < counts[main] {
 		return nil, false

@@ -281,3 +281,35 @@ func TestTinyModulesInALargeBayComeBack(t *testing.T) {
 		t.Errorf("900 modules of 0.03 l in 1.5 m³ are said not to fit: %s", a.Reason)
 	}
 }
+
+// TestFrontierIsPlacedAgain asks Place for pairs that Frontier promised, with
+// quick ways only.
+func TestFrontierIsPlacedAgain(t *testing.T) {
+	t.Parallel()
+	bays, kinds := drawn(48, 21)
+	asked := 0
+	for i := range bays {
+		s, err := NewSolver(&bays[i])
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := s.Frontier(kinds[i][0], kinds[i][1], Options{})
+		for j, p := range f {
+			if p.N2 > p.Bound || j > 0 && p.N2 > f[j-1].N2 {
+				t.Errorf("bay %d: frontier %v does not fall, or is above its bound", i, f)
+			}
+			if j%3 > 0 {
+				continue
+			}
+			asked++
+			a, b := kinds[i][0], kinds[i][1]
+			a.Count, b.Count = p.N1, p.N2
+			if got := s.Place([]Kind{a, b}, Options{Nodes: -1}); got.Verdict != Fits {
+				t.Errorf("bay %d: %d and %d were promised, got %s (%s)", i, p.N1, p.N2, got.Verdict, got.Reason)
+			}
+		}
+	}
+	if asked < 100 {
+		t.Errorf("%d pairs asked, want 100 or more", asked)
+	}
+}

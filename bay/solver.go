@@ -199,7 +199,11 @@ func (s *Solver) Most(k Kind, o Options) (n int, bound int, a Answer) {
 	if s.space.differ {
 		s.prepare(&s.space.straight, kinds, nil)
 	}
-	if t := s.split.fillRegion(&s.work.region, s.work.shapes, []int{0}, 0); t[0] > 0 {
+	t := s.split.fillRegion(&s.work.region, s.work.shapes, []int{0}, 0, false)
+	if int(t[0]) < bound && nodes > 0 {
+		t = s.split.fillRegion(&s.work.region, s.work.shapes, []int{0}, 0, true)
+	}
+	if t[0] > 0 {
 		n = min(int(t[0]), bound, countMax)
 		kinds[0].Count = n
 		spots, _ := s.split.place(block{hi: s.work.region.size}, 0, int16(n), s.spots[:0])
@@ -247,7 +251,7 @@ func (s *Solver) Frontier(k1, k2 Kind, o Options) []Pair {
 	if s.space.differ {
 		s.prepare(&s.space.straight, kinds, nil)
 	}
-	table := s.split.fillRegion(&s.work.region, s.work.shapes, []int{n1, 0}, 1)
+	table := s.split.fillRegion(&s.work.region, s.work.shapes, []int{n1, 0}, 1, o.Nodes > 0)
 	if s.space.differ {
 		s.prepare(&s.space.whole, kinds, nil)
 	}

@@ -1,5 +1,7 @@
 package bay
 
+import "slices"
+
 // splitter parts a region with blocks into boxes without, by cuts through the
 // faces of the blocks, and lets layers fill those. It tries every cut until it
 // has looked at partsMax boxes, and after that the first at hand.
@@ -8,12 +10,16 @@ type splitter struct {
 	r     *region
 	boxes map[block][]int16
 	whole map[vec][]int16
+	deep  bool // also try one cut anywhere through a box without blocks
+	sums  []int64
 }
 
 const partsMax = 200
 
-// fillRegion returns the table of the whole region.
-func (s *splitter) fillRegion(r *region, shapes []shape, counts []int, main int) []int16 {
+// fillRegion returns the table of the whole region. deep takes longer and finds
+// more.
+func (s *splitter) fillRegion(r *region, shapes []shape, counts []int, main int, deep bool) []int16 {
+	s.deep = deep
 	s.begin(shapes, counts, main)
 	s.r = r
 	if s.boxes == nil {
@@ -26,9 +32,6 @@ func (s *splitter) fillRegion(r *region, shapes []shape, counts []int, main int)
 
 // box returns the table of a part of the region.
 func (s *splitter) box(b block) []int16 {
-	if len(s.r.blocks) == 0 {
-		return s.leaf(b)
-	}
 	if t, ok := s.boxes[b]; ok {
 		return t
 	}
@@ -37,6 +40,15 @@ func (s *splitter) box(b block) []int16 {
 	s.boxes[b] = t
 	if s.clearBox(b) {
 		raise(t, s.leaf(b))
+		if s.deep {
+			sum := s.table()
+			s.anyCuts(b, func(near, far block) bool {
+				p, q := s.leaf(near), s.leaf(far)
+				s.join(sum, p, q)
+				raise(t, sum)
+				return true
+			})
+		}
 		return t
 	}
 	sum := s.table()
@@ -95,6 +107,31 @@ func (s *splitter) cuts(b block, f func(near, far block) bool) {
 	}
 }
 
+// anyCuts calls f with the two parts of every cut across a box at a sum of edges
+// that is not beyond its middle, until it says false. The other half mirrors it.
+func (s *splitter) anyCuts(b block, f func(near, far block) bool) {
+	const sumsMax = 48
+	for a := range 3 {
+		length := b.hi[a] - b.lo[a]
+		s.sums = append(s.sums[:0], 0)
+		for i := 0; i < len(s.sums); i++ {
+			for k := range s.shapes {
+				v := s.sums[i] + s.shapes[k].size[a]
+				if v <= length/2 && len(s.sums) < sumsMax && !slices.Contains(s.sums, v) {
+					s.sums = append(s.sums, v)
+				}
+			}
+		}
+		for _, v := range slices.Clone(s.sums[1:]) {
+			near, far := b, b
+			near.hi[a], far.lo[a] = b.lo[a]+v, b.lo[a]+v
+			if !f(near, far) {
+				return
+			}
+		}
+	}
+}
+
 // place builds what a table of fillRegion promised: at least value of the main
 // kind beside the others of entry want.
 func (s *splitter) place(b block, want int, value int16, spots []spot) ([]spot, bool) {
@@ -102,13 +139,19 @@ func (s *splitter) place(b block, want int, value int16, spots []spot) ([]spot, 
 		return spots, true
 	}
 	size := vec{b.hi[0] - b.lo[0], b.hi[1] - b.lo[1], b.hi[2] - b.lo[2]}
+	tables := func(b block) []int16 { return s.boxes[b] }
+	cuts := s.cuts
 	if s.clearBox(b) {
-		return s.build(b.lo, size, want, value, spots)
+		var ok bool
+		if spots, ok = s.build(b.lo, size, want, value, spots); ok || !s.deep {
+			return spots, ok
+		}
+		tables, cuts = s.leaf, s.anyCuts
 	}
 	done := false
 	d := s.dims[1]
-	s.cuts(b, func(near, far block) bool {
-		p, q := s.boxes[near], s.boxes[far]
+	cuts(b, func(near, far block) bool {
+		p, q := tables(near), tables(far)
 		if p == nil || q == nil {
 			return true
 		}
