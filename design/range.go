@@ -21,6 +21,14 @@ func (f *Frame) VoltageFull(w *Wiring) unit.Voltage {
 	return unit.Voltage(w.Topology.Series) * w.lot.Slice.Cell.VoltageMax
 }
 
+// VoltageRun returns the voltage of the wiring at rest at the start of a range
+// run: what the full, warm vehicle drives off with. The voltage to which it is
+// charged stands only while it is on the charger.
+func (f *Frame) VoltageRun(w *Wiring) unit.Voltage {
+	full := pack.Read(w.lot.New.Ambient.OCV, float64(1-f.Brief.Drive.ReserveHigh))
+	return unit.Voltage(float64(w.Topology.Series) * full)
+}
+
 // Range makes a complete range run of a pack on a demand that was filled for
 // its test mass, as bought or at the planned end of life. Errors are those of drive.
 func (f *Frame) Range(r *drive.Run, d *drive.Demand, w *Wiring, g *Figures, end bool) (drive.Result, error) {
@@ -43,7 +51,7 @@ type Trip struct {
 
 // Drive runs an option on a schedule. Errors are those of drive.
 func (f *Frame) Drive(t *Trip) (drive.Result, error) {
-	d, err := drive.NewDemand(f.Train(unit.Mass(t.Figures.Test)), t.Schedule, drive.DemandOptions{Voltage: f.VoltageFull(t.Wiring)})
+	d, err := drive.NewDemand(f.Train(unit.Mass(t.Figures.Test)), t.Schedule, drive.DemandOptions{Voltage: f.VoltageRun(t.Wiring)})
 	if err != nil {
 		return drive.Result{}, err
 	}

@@ -70,10 +70,16 @@ func (s *finder) gather(pick func(*blockFound) []lean) []kept {
 const triesMax = 400
 
 // nearest returns the option that breaks rule alone by the least, nil when
-// there is none. Options near a limit of range are kept with their range as an
+// there is none. Packs of which a cut fits already are passed over: the miss is
+// to let something new through, not one more cut. Options near a limit of range are kept with their range as an
 // optimistic bound; the complete run decides.
 func (s *finder) nearest(ctx context.Context, w *runner, rule design.Rule) (*Miss, error) {
-	list := s.gather(func(b *blockFound) []lean { return b.near[rule] })
+	list := s.gather(func(b *blockFound) []lean {
+		if len(b.fits) > 0 {
+			return nil
+		}
+		return b.near[rule]
+	})
 	var best *Miss
 	for i := range list[:min(len(list), triesMax)] {
 		if err := ctx.Err(); err != nil {

@@ -18,7 +18,7 @@ func (r *runner) complete(w *design.Wiring, g *design.Figures, end bool) (drive.
 	r.s.runs.Add(1)
 	var err error
 	t := r.s.f.Train(unit.Mass(g.Test))
-	o := drive.DemandOptions{Voltage: r.s.f.VoltageFull(w)}
+	o := drive.DemandOptions{Voltage: r.s.f.VoltageRun(w)}
 	if r.demand == nil {
 		r.demand, err = drive.NewDemand(t, r.s.f.Brief.Targets.Schedule, o)
 	} else {

@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"math"
+	"slices"
 	"sort"
 
 	"packyard/design"
@@ -14,8 +15,8 @@ var rankBy = []string{"range", "mass", "price", "margin"}
 // Ways returns the ways in which options may be ranked.
 func Ways() []string { return append([]string(nil), rankBy...) }
 
-// key returns what an option is ranked by, better when smaller, then what
-// breaks a tie.
+// key returns what a pack is ranked by, better when smaller, then what breaks a
+// tie.
 func key(by string, l *lean, distance float64) [2]float64 {
 	worst, _ := l.values.Worst()
 	switch by {
@@ -34,6 +35,56 @@ func lessKey(a, b [2]float64) bool {
 		return a[0] < b[0]
 	}
 	return a[1] < b[1]
+}
+
+// alike is the difference of vehicle mass within which two cuts of a pack go
+// equally far for any purpose: four thousandths, below what a schedule repeats to.
+const alike = 0.004
+
+// lead returns the index of the best cut of a list of one pack. By range it is,
+// of the cuts that go equally far, the one with the best worst margin in whole
+// hundredths, then the fewest modules, then the lightest; otherwise the one with
+// the best key.
+func lead(by string, list []lean) int {
+	lightest := list[0].fig.Test
+	for i := range list {
+		lightest = min(lightest, list[i].fig.Test)
+	}
+	best := -1
+	for i := range list {
+		l := &list[i]
+		if by == rankBy[0] && l.fig.Test > lightest*(1+alike) {
+			continue
+		}
+		if best < 0 || leads(by, l, &list[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
+func leads(by string, a, b *lean) bool {
+	wa, _ := a.values.Worst()
+	wb, _ := b.values.Worst()
+	switch by {
+	case "mass":
+	case "price":
+		if a.fig.Price != b.fig.Price {
+			return a.fig.Price < b.fig.Price
+		}
+	case "margin":
+		if wa != wb {
+			return wa > wb
+		}
+	default:
+		if x, y := math.Floor(wa*100), math.Floor(wb*100); x != y {
+			return x > y
+		}
+		if x, y := a.cut.Modules(), b.cut.Modules(); x != y {
+			return x < y
+		}
+	}
+	return a.fig.Mass < b.fig.Mass
 }
 
 // choice is one option of a block on its way into the ranking.
@@ -80,40 +131,24 @@ func (s *finder) rank(ctx context.Context, r *Result) error {
 
 // leads returns the best option of every block, by the wanted ranking.
 func (s *finder) leads(ctx context.Context, by string) ([]choice, error) {
+	if by == "" {
+		by = rankBy[0]
+	}
 	best := make([]choice, len(s.blocks))
 	err := s.each(ctx, len(s.blocks), func(r *runner, i int) error {
-		best[i].at = -1
 		b := &s.found[i]
-		order := byMass(b.fits)
-		done := []ranged(nil)
-		for _, at := range order {
-			l := &b.fits[at]
-			bound := upperRange(b, done, l)
-			k := key(by, l, bound)
-			if best[i].at >= 0 && !lessKey(k, best[i].key) && !s.o.Exhaustive {
-				continue
-			}
-			d, err := r.reach(b, &l.fig, false)
-			if err != nil {
-				return err
-			}
-			done = append(done, ranged{l.fig.Mass, l.fig.Resistance, d})
-			if k = key(by, l, d); best[i].at < 0 || lessKey(k, best[i].key) {
-				best[i] = choice{block: i, at: at, distance: d, run: true, key: k}
-			}
+		if len(b.fits) == 0 {
+			return nil
 		}
-		return nil
+		at := lead(by, b.fits)
+		d, err := r.reach(b, &b.fits[at].fig, false)
+		best[i] = choice{block: i, at: at, distance: d, run: true, key: key(by, &b.fits[at], d)}
+		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	var out []choice
-	for i := range best {
-		if best[i].at >= 0 {
-			out = append(out, best[i])
-		}
-	}
-	return out, nil
+	return slices.DeleteFunc(best, func(c choice) bool { return !c.run }), nil
 }
 
 // ranged is one complete run of a block: a heavier pack with no less
