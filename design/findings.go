@@ -21,7 +21,7 @@ func (f *Frame) findings(p *Placed, states []vehicle.State) []check.Finding {
 	var out []check.Finding
 	for r := range RuleCount {
 		if g, ok := p.Values.Finding(r, f.Brief.Currency); ok {
-			out = append(out, g)
+			out = append(out, f.overSpread(g, states[1:]))
 		}
 	}
 	out = append(out, f.reduced(p)...)
@@ -35,6 +35,23 @@ func (f *Frame) findings(p *Placed, states []vehicle.State) []check.Finding {
 	out = append(out, f.rangeNotes(p)...)
 	sort.SliceStable(out, func(i, j int) bool { return rank(out[i].Severity) < rank(out[j].Severity) })
 	return out
+}
+
+// overSpread says of a rule of gross mass or of an axle whether it holds over
+// the spread of the weighed and stated masses: as the worst of the states does.
+func (f *Frame) overSpread(g check.Finding, states []vehicle.State) check.Finding {
+	least := math.Inf(1)
+	for _, s := range states {
+		for _, h := range f.Brief.Donor.Check(s) {
+			if h.Rule == g.Rule && h.Margin < least && h.Over != check.NotAsked {
+				least, g.Over = h.Margin, h.Over
+				if h.Severity > g.Severity {
+					g.Severity, g.Remedy = h.Severity, h.Remedy
+				}
+			}
+		}
+	}
+	return g
 }
 
 // rank orders severities for reading: failures, safety, warnings, notes.

@@ -50,6 +50,9 @@ func (d *Donor) Check(s State) []check.Finding {
 			Margin: float64(margin(float64(r.value), float64(r.limit))), Source: "donor-rating",
 		}
 		f.Severity, f.Remedy = judge(r.value, r.limit, r.tol)
+		limit := float64(r.limit)
+		f.Over = check.HoldsOver(func(x []float64) bool { return x[0] <= limit },
+			check.Span{Low: float64(r.value - r.tol), High: float64(r.value + r.tol)})
 		out = append(out, f)
 	}
 	return append(out, s.lift()...)
