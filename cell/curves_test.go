@@ -303,7 +303,7 @@ func TestTableIsMonotoneWithHealthInIt(t *testing.T) {
 		if !num.NonDecreasing(aged.OCV) || len(aged.OCV) != n {
 			t.Fatalf("%s: OCV falls or has %d entries", c.ID, len(aged.OCV))
 		}
-		if want := float64(c.Capacity) * float64(h.CapacityShare); math.Abs(aged.Capacity-want) > 1e-9*want {
+		if want := float64(c.Capacity) * float64(h.CapacityShare); math.Abs(float64(aged.Capacity)-want) > 1e-9*want {
 			t.Fatalf("%s: capacity %g, want %g", c.ID, aged.Capacity, want)
 		}
 		for i := range n {

@@ -57,7 +57,7 @@ func (c *Cell) At(t unit.Temperature, h Health, n int) (*Table, error) {
 	k, growth := float64(t), float64(h.ResistanceGrowth)
 	tb := &Table{
 		Temperature: t,
-		Capacity:    float64(c.Capacity) * float64(h.CapacityShare),
+		Capacity:    unit.Charge(float64(c.Capacity) * float64(h.CapacityShare)),
 		OCV:         make([]float64, n),
 		R0:          c.Curves.R0.over(k, soc, growth),
 		R1:          c.Curves.R1.over(k, soc, growth), Tau1: c.Curves.Tau1.over(k, soc, 1),
@@ -100,7 +100,7 @@ func (s Surface) over(temperature float64, soc []float64, factor float64) []floa
 //	W_i + Δq·(s·OCV_i + s²·(OCV_{i+1} − OCV_i)/2), Δq = Capacity/(n−1).
 func (t *Table) OCVIntegral() []float64 {
 	out := make([]float64, len(t.OCV))
-	dq := t.Capacity / float64(len(t.OCV)-1)
+	dq := float64(t.Capacity) / float64(len(t.OCV)-1)
 	for i := 1; i < len(out); i++ {
 		out[i] = out[i-1] + dq*(t.OCV[i-1]+t.OCV[i])/2
 	}
@@ -120,5 +120,5 @@ func (t *Table) below(w []float64, soc float64) float64 {
 	p := math.Min(math.Max(soc, 0), 1) * float64(n)
 	i := min(int(p), n-1)
 	s := p - float64(i)
-	return w[i] + t.Capacity/float64(n)*(s*t.OCV[i]+s*s*(t.OCV[i+1]-t.OCV[i])/2)
+	return w[i] + float64(t.Capacity)/float64(n)*(s*t.OCV[i]+s*s*(t.OCV[i+1]-t.OCV[i])/2)
 }

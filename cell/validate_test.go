@@ -33,7 +33,7 @@ func simulate(t *testing.T, c *Cell, h Health, time, current, celsius []float64)
 		tb := at(celsius[i])
 		if i > 0 {
 			dt := time[i] - time[i-1]
-			soc -= (current[i-1] + current[i]) / 2 * dt / tb.Capacity
+			soc -= (current[i-1] + current[i]) / 2 * dt / float64(tb.Capacity)
 			v1 = exact.RCStep(v1, current[i], num.Dense(tb.R1, soc), num.Dense(tb.Tau1, soc), dt)
 			v2 = exact.RCStep(v2, current[i], num.Dense(tb.R2, soc), num.Dense(tb.Tau2, soc), dt)
 		}

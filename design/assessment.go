@@ -175,7 +175,7 @@ func (f *Frame) Assess(p *Placed) *Assessment {
 		Topology: p.Wiring.Topology.String(), Cell: f.cellLine(p), Modules: moduleLines(&p.Modules),
 		Bays: f.bayLines(p), Window: f.window(p), Budgets: f.budgets(p),
 		New: f.Performance(&p.New), End: f.Performance(&p.End),
-		Resistance: unit.Resistance(p.Figures.Resistance), Assumed: b.Assumed.List, Cautions: cautions,
+		Resistance: p.Figures.Resistance, Assumed: b.Assumed.List, Cautions: cautions,
 	}
 	if p.Values.Broken() != 0 {
 		a.Verdict = "does not fit"

@@ -89,42 +89,42 @@ type Modules struct {
 func (f *Frame) Evaluate(w *Wiring, m *Modules, l *Loading, out *Values) Figures {
 	*out = w.fixed
 	g := f.mass(w, m, l, out)
-	g.Resistance = f.resistance(w, m)
+	g.Resistance = unit.Resistance(f.resistance(w, m))
 	f.money(w, m, l, out, &g)
-	g.Test = f.massTest(g.Mass)
-	p := f.duty.at(g.Test)
-	f.currents(w, &p, g.Resistance, out)
+	test := f.massTest(float64(g.Mass))
+	g.Test = unit.Mass(test)
+	p := f.duty.at(test)
+	f.currents(w, &p, float64(g.Resistance), out)
 	out.set(Handling, w.handling(m), float64(f.Brief.Targets.HandlingVoltage))
 	out.must(Space, float64(m.Count[0]+m.Count[1]-l.Short), float64(m.Count[0]+m.Count[1]))
 	cells := float64(w.Topology.Cells())
-	g.Energy, g.EnergyEnd = cells*w.lot.New.energy, cells*w.lot.End.energy
-	g.Range = p.boundAt + p.boundSlope*g.Energy
-	g.RangeEnd = p.boundAt + p.boundSlope*g.EnergyEnd
-	out.set(RangeNew, g.Range, float64(f.Brief.Targets.Range))
-	out.set(RangeEnd, g.RangeEnd, float64(f.Brief.Targets.RangeEnd))
+	g.Energy, g.EnergyEnd = unit.Energy(cells*w.lot.New.energy), unit.Energy(cells*w.lot.End.energy)
+	g.Range = unit.Length(p.boundAt + p.boundSlope*float64(g.Energy))
+	g.RangeEnd = unit.Length(p.boundAt + p.boundSlope*float64(g.EnergyEnd))
+	out.set(RangeNew, float64(g.Range), float64(f.Brief.Targets.Range))
+	out.set(RangeEnd, float64(g.RangeEnd), float64(f.Brief.Targets.RangeEnd))
 	f.chargeTime(&g, out)
 	return g
 }
 
-// Figures are the headline figures of one option, in SI and the project's currency.
+// Figures are the headline figures of one option.
 type Figures struct {
-	Mass       float64 // kg, whole pack
-	Cells      float64 // kg, cells alone
-	Boxes      float64 // kg, battery boxes of the bays used
-	Price      float64 // in the project's currency
-	Test       float64 // kg, vehicle in the range run
-	Resistance float64 // Ω, interconnects of the pack
-	Energy     float64 // J, chemical, between floor and full, as bought
-	EnergyEnd  float64 // J, the same at the planned end of life
-	Range      float64 // m, as bought
-	RangeEnd   float64 // m, at the planned end of life
+	Mass       unit.Mass       // whole pack
+	Cells      unit.Mass       // cells alone
+	Boxes      unit.Mass       // battery boxes of the bays used
+	Price      float64         // in the project's currency
+	Test       unit.Mass       // vehicle in the range run
+	Resistance unit.Resistance // interconnects of the pack
+	Energy     unit.Energy     // chemical, between floor and full, as bought
+	EnergyEnd  unit.Energy     // the same at the planned end of life
+	Range      unit.Length     // as bought
+	RangeEnd   unit.Length     // at the planned end of life
 }
 
 // mass fills the rules of mass. What is not modules or boxes (cooling, fixed
 // parts) counts at the modules' common centre.
 func (f *Frame) mass(w *Wiring, m *Modules, l *Loading, out *Values) Figures {
-	g := Figures{Cells: w.cells}
-	modules, moment := 0.0, 0.0
+	modules, moment, boxes := 0.0, 0.0, 0.0
 	for i := range m.Stack {
 		mi := float64(m.Stack[i].Mass)
 		modules += mi * float64(m.Count[i])
@@ -140,19 +140,19 @@ func (f *Frame) mass(w *Wiring, m *Modules, l *Loading, out *Values) Figures {
 		}
 		bf := &f.bays[i]
 		in := bf.boxMass + (1+extra/modules)*(float64(n[0])*float64(m.Stack[0].Mass)+float64(n[1])*float64(m.Stack[1].Mass))
-		g.Boxes += bf.boxMass
+		boxes += bf.boxMass
 		moment += bf.boxMass * float64(bf.centre.X)
 		if bf.limit > 0 && (worstLimit == 0 || in/bf.limit > worst/worstLimit) {
 			worst, worstLimit = in, bf.limit
 		}
 	}
-	g.Mass = modules + extra + g.Boxes
+	whole := modules + extra + boxes
 	out.set(BayMass, worst, worstLimit)
-	f.wholeMass(g.Mass, out)
-	front, rear := f.balance.AxlesLoaded(unit.Mass(g.Mass), vehicle.Moment(moment))
+	f.wholeMass(whole, out)
+	front, rear := f.balance.AxlesLoaded(unit.Mass(whole), vehicle.Moment(moment))
 	out.set(AxleFront, float64(front), f.limitFront)
 	out.set(AxleRear, float64(rear), f.limitRear)
-	return g
+	return Figures{Mass: unit.Mass(whole), Cells: unit.Mass(w.cells), Boxes: unit.Mass(boxes)}
 }
 
 // resistance returns the interconnect resistance of the pack: modules, joints
@@ -253,5 +253,5 @@ func (f *Frame) chargeTime(g *Figures, out *Values) {
 	if ch == nil || ch.PowerMax == 0 {
 		return
 	}
-	out.set(ChargeTime, g.Energy/float64(ch.PowerMax), float64(f.Brief.Targets.ChargeTime))
+	out.set(ChargeTime, float64(g.Energy)/float64(ch.PowerMax), float64(f.Brief.Targets.ChargeTime))
 }

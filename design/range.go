@@ -11,7 +11,7 @@ import (
 func (f *Frame) Pack(w *Wiring, g *Figures) *pack.Pack {
 	d := &f.Brief.Drive
 	return &pack.Pack{
-		Topology: w.Topology, Cell: w.lot.Slice.Cell, Resistance: unit.Resistance(g.Resistance),
+		Topology: w.Topology, Cell: w.lot.Slice.Cell, Resistance: g.Resistance,
 		SoCMin: d.ReserveLow, SoCMax: 1 - d.ReserveHigh,
 	}
 }
@@ -51,7 +51,7 @@ type Trip struct {
 
 // Drive runs an option on a schedule. Errors are those of drive.
 func (f *Frame) Drive(t *Trip) (drive.Result, error) {
-	d, err := drive.NewDemand(f.Train(unit.Mass(t.Figures.Test)), t.Schedule, drive.DemandOptions{Voltage: f.VoltageRun(t.Wiring)})
+	d, err := drive.NewDemand(f.Train(t.Figures.Test), t.Schedule, drive.DemandOptions{Voltage: f.VoltageRun(t.Wiring)})
 	if err != nil {
 		return drive.Result{}, err
 	}

@@ -118,7 +118,7 @@ func (f *Frame) budgets(p *Placed) []Budget {
 		}
 		return b
 	}
-	mass, limit := p.Figures.Mass, v.Limit[MassBattery]
+	mass, limit := float64(p.Figures.Mass), v.Limit[MassBattery]
 	if room := f.massRoom(p); limit == 0 || room < limit {
 		limit = room
 	}
@@ -142,7 +142,7 @@ func (f *Frame) massRoom(p *Placed) float64 {
 	for _, it := range f.items(p) {
 		x += float64(it.Mass) * float64(it.At.X)
 	}
-	room, bounded := f.balance.Room(unit.Length(x / p.Figures.Mass))
+	room, bounded := f.balance.Room(unit.Length(x / float64(p.Figures.Mass)))
 	if !bounded {
 		return math.Inf(1)
 	}

@@ -32,13 +32,13 @@ func (f *Frame) workVoltage(p *Placed) check.Working {
 
 func (f *Frame) workLowest(p *Placed) check.Working {
 	l, c := &p.Wiring.lot.End, p.Wiring.lot.Slice.Cell
-	pt := f.duty.at(p.Figures.Test)
+	pt := f.duty.at(float64(p.Figures.Test))
 	return check.Working{
 		Name: "voltage.lowest", Formula: "U_low = S · max(u_min, e − (r + R·S⁻¹·P·N)·i), i = min(2w/(e + √(e² − 4rw)), cold limit), w = W/(S·P·N); the worse of both lives",
 		Inputs: []check.Input{
 			in("e", "open-circuit voltage at the charge floor, coldest day, end of life", check.Of(unit.Voltage(l.floorCold.emf)), c.Curves.Source),
 			in("r", "resistance of one cell after 10 s, same state", check.Of(unit.Resistance(l.floorCold.r)), c.Curves.Source),
-			in("R", "interconnects of the pack", check.Of(unit.Resistance(p.Figures.Resistance)), "resistance"),
+			in("R", "interconnects of the pack", check.Of(p.Figures.Resistance), "resistance"),
 			in("W", "greatest power on the schedule", check.Of(unit.Power(pt.peak)), "drive"),
 			in("u_min", "end of discharge of one cell", check.Of(c.VoltageMin), sourceOf(c, "voltage")),
 		},
@@ -52,7 +52,7 @@ func (f *Frame) workEnergy(p *Placed) check.Working {
 		Name: "energy.chemical", Formula: "E = S·P·N · q · ∫ u dz from floor to full",
 		Inputs: []check.Input{
 			in("S·P·N", "cells", check.Number(float64(t.Cells()), "cells"), "option"),
-			in("q", "charge of one cell as bought", check.Of(unit.Charge(l.New.Ambient.Capacity)), sourceOf(l.Slice.Cell, "capacity")),
+			in("q", "charge of one cell as bought", check.Of(l.New.Ambient.Capacity), sourceOf(l.Slice.Cell, "capacity")),
 			in("z_0", "charge floor", check.Of(f.Brief.Drive.ReserveLow), "given"),
 			in("z_1", "charge when full", check.Of(1-f.Brief.Drive.ReserveHigh), "given"),
 		},
@@ -67,11 +67,11 @@ func (f *Frame) workMass(p *Placed) check.Working {
 		Name: "mass.pack", Formula: "m = m_modules + m_boxes + m_cooling and fixed",
 		Inputs: []check.Input{
 			in("m_modules", "modules with their hardware", check.Of(unit.Mass(modules)), "catalogue"),
-			in("m_cells", "of which cells", check.Of(unit.Mass(g.Cells)), sourceOf(p.Wiring.lot.Slice.Cell, "mass")),
-			in("m_boxes", "boxes of the bays used", check.Of(unit.Mass(g.Boxes)), "given"),
+			in("m_cells", "of which cells", check.Of(g.Cells), sourceOf(p.Wiring.lot.Slice.Cell, "mass")),
+			in("m_boxes", "boxes of the bays used", check.Of(g.Boxes), "given"),
 			in("m_fixed", "cooling, contactors, fuses, cable, monitoring", check.Of(unit.Mass(f.extra(&p.Wiring))), "given"),
 		},
-		Result: check.Of(unit.Mass(g.Mass)), Source: "common-practice",
+		Result: check.Of(g.Mass), Source: "common-practice",
 	}
 }
 
@@ -116,7 +116,7 @@ func (f *Frame) workSupply(p *Placed) check.Working {
 
 func (f *Frame) workPeak(p *Placed) check.Working {
 	l, c := &p.Wiring.lot.End, p.Wiring.lot.Slice.Cell
-	pt := f.duty.at(p.Figures.Test)
+	pt := f.duty.at(float64(p.Figures.Test))
 	return check.Working{
 		Name: "current.peak", Formula: "i = 2w/(e + √(e² − 4rw)), w = W/(S·P·N)",
 		Inputs: []check.Input{
@@ -143,7 +143,7 @@ func (f *Frame) workResistance(p *Placed) check.Working {
 	}
 	return check.Working{
 		Name: "resistance", Formula: "R = (R_cable + Σ n·R_module + (Σ n − 1)·R_joint)/N", Inputs: inputs,
-		Result: check.Of(unit.Resistance(p.Figures.Resistance)), Source: "common-practice",
+		Result: check.Of(p.Figures.Resistance), Source: "common-practice",
 	}
 }
 
@@ -162,7 +162,7 @@ func (f *Frame) workRange(p *Placed) check.Working {
 		Inputs: []check.Input{
 			in("E_usable", "energy given at the terminals", check.Of(r.Energy.Terminals), "drive"),
 			in("E/s", "consumption at the terminals", check.Of(r.Consumption.Terminals), "drive"),
-			in("m", "mass of the vehicle in the run", check.Of(unit.Mass(p.Figures.Test)), "mass.pack"),
+			in("m", "mass of the vehicle in the run", check.Of(p.Figures.Test), "mass.pack"),
 			in("P_aux", "auxiliaries", check.Of(f.aux), "auxiliary"),
 			in("T", "temperature of air and cells", check.Of(f.Brief.Road.Ambient), "given"),
 		},

@@ -25,7 +25,7 @@ func lossless(mass float64, road vehicle.RoadLoad) Train {
 // flat is a cell of constant open-circuit voltage and resistance.
 func flat(t testing.TB, ocv, r0, capacity float64, step unit.Time) *Lumped {
 	t.Helper()
-	l, err := LumpedFrom(&cell.Table{Capacity: capacity, OCV: []float64{ocv, ocv, ocv}, R0: []float64{r0, r0, r0}},
+	l, err := LumpedFrom(&cell.Table{Capacity: unit.Charge(capacity), OCV: []float64{ocv, ocv, ocv}, R0: []float64{r0, r0, r0}},
 		CellLimits{DischargePeak: 1e3, DischargeContinuous: 1e3, ChargePeak: 1e3, ChargeContinuous: 1e3, Capacity: unit.Charge(capacity), VoltageMin: 0.1, VoltageMax: 10}, step)
 	if err != nil {
 		t.Fatal(err)

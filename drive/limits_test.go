@@ -384,7 +384,7 @@ func TestBadInputIsRefusedWithASentence(t *testing.T) {
 		{"start above full", run(func(p *pack.Pack, o *Options) { o.SoCStart = 2 }), ErrPack, "start"},
 		{"charger without power", run(func(p *pack.Pack, o *Options) { o.Charger = &part.Charger{ID: "c", Efficiency: 0.9, Idle: 10} }), ErrPack, "charger c"},
 		{"no capacity", table(func(t *cell.Table, c *CellLimits) { t.Capacity = 0 }), ErrCell, "capacity 0"},
-		{"capacity NaN", table(func(t *cell.Table, c *CellLimits) { t.Capacity = nan }), ErrCell, "capacity NaN"},
+		{"capacity NaN", table(func(t *cell.Table, c *CellLimits) { t.Capacity = unit.Charge(nan) }), ErrCell, "capacity NaN"},
 		{"resistance NaN", table(func(t *cell.Table, c *CellLimits) { t.R0[3] = nan }), ErrCell, "R0 at entry 3"},
 		{"one voltage", table(func(t *cell.Table, c *CellLimits) { t.OCV = t.OCV[:1] }), ErrCell, "at least two"},
 		{"voltages upside down", table(func(t *cell.Table, c *CellLimits) { c.VoltageMin = 5 }), ErrCell, "voltage from 5 V"},

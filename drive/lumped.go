@@ -129,7 +129,7 @@ func LumpedFrom(t *cell.Table, limits CellLimits, step unit.Time) (*Lumped, erro
 		return nil, err
 	}
 	n := len(t.OCV) - 1
-	l := &Lumped{Temperature: t.Temperature, Health: cell.New, Limits: limits, Step: unit.Time(dt), capacity: t.Capacity, seg: make([]segment, n)}
+	l := &Lumped{Temperature: t.Temperature, Health: cell.New, Limits: limits, Step: unit.Time(dt), capacity: float64(t.Capacity), seg: make([]segment, n)}
 	area := 0.0
 	for i := range l.seg {
 		s := &l.seg[i]
@@ -158,8 +158,8 @@ func checkTable(t *cell.Table, dt float64, limits CellLimits) error {
 	if n < 2 || len(t.R0) != n {
 		return fmt.Errorf("%w: %d voltages and %d resistances over charge, at least two and as many of each are needed", ErrCell, n, len(t.R0))
 	}
-	if !(t.Capacity > 0) || math.IsInf(t.Capacity, 0) {
-		return fmt.Errorf("%w: capacity %g A·s: it must be above 0", ErrCell, t.Capacity)
+	if !(t.Capacity > 0) || math.IsInf(float64(t.Capacity), 0) {
+		return fmt.Errorf("%w: capacity %g A·s: it must be above 0", ErrCell, float64(t.Capacity))
 	}
 	if !(dt > 0) || math.IsInf(dt, 0) {
 		return fmt.Errorf("%w: step of %g s: it must be above 0", ErrCell, dt)

@@ -95,7 +95,7 @@ func (p *Pack) EnergyNominal() unit.Energy {
 // with the piecewise linear OCV of the table, exactly.
 func (p *Pack) EnergyChemical(t *cell.Table) unit.Energy {
 	a, b := float64(p.SoCMin), float64(p.SoCMax)
-	per := t.Capacity * (integral(t.OCV, b) - integral(t.OCV, a))
+	per := float64(t.Capacity) * (integral(t.OCV, b) - integral(t.OCV, a))
 	return unit.Energy(float64(p.Topology.Cells()) * per)
 }
 
@@ -114,8 +114,9 @@ func integral(y []float64, z float64) float64 {
 	return sum
 }
 
-// Read returns the value of evenly spaced y over 0…1 at z, linear between the
-// entries and held at the ends.
+// Read returns the value of evenly spaced y over 0…1 at z, dimensionless,
+// linear between the entries and held at the ends. The value has the unit of y,
+// which is a series in SI or dimensionless.
 func Read(y []float64, z float64) float64 {
 	n := len(y) - 1
 	x := min(max(z, 0), 1) * float64(n)

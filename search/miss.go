@@ -10,8 +10,8 @@ import (
 // Relaxed is one limit of a miss: how far it is broken.
 type Relaxed struct {
 	Rule  design.Rule
-	Value float64 // SI, of the option
-	Limit float64 // SI, of the brief
+	Value float64 // of the option, in the SI unit of the rule
+	Limit float64 // of the brief, in the SI unit of the rule
 	Share float64 // |value − limit|/limit, dimensionless
 }
 

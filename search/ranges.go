@@ -6,7 +6,6 @@ import (
 
 	"packyard/design"
 	"packyard/drive"
-	"packyard/unit"
 )
 
 // corner is the range, m, of a pack with the least or the most mass and
@@ -17,7 +16,7 @@ type corner struct{ new, end float64 }
 func (r *runner) complete(w *design.Wiring, g *design.Figures, end bool) (drive.Result, error) {
 	r.s.runs.Add(1)
 	var err error
-	t := r.s.f.Train(unit.Mass(g.Test))
+	t := r.s.f.Train(g.Test)
 	o := drive.DemandOptions{Voltage: r.s.f.VoltageRun(w)}
 	if r.demand == nil {
 		r.demand, err = drive.NewDemand(t, r.s.f.Brief.Targets.Schedule, o)

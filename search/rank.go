@@ -21,13 +21,13 @@ func key(by string, l *lean, distance float64) [2]float64 {
 	worst, _ := l.values.Worst()
 	switch by {
 	case "mass":
-		return [2]float64{l.fig.Mass, -distance}
+		return [2]float64{float64(l.fig.Mass), -distance}
 	case "price":
 		return [2]float64{l.fig.Price, -distance}
 	case "margin":
 		return [2]float64{-worst, -distance}
 	}
-	return [2]float64{-distance, l.fig.Mass}
+	return [2]float64{-distance, float64(l.fig.Mass)}
 }
 
 func lessKey(a, b [2]float64) bool {
@@ -159,7 +159,7 @@ type ranged struct{ mass, resistance, distance float64 }
 func upperRange(b *blockFound, done []ranged, l *lean) float64 {
 	d := b.high.new
 	for i := range done {
-		if done[i].mass <= l.fig.Mass && done[i].resistance <= l.fig.Resistance*(1+rounding) {
+		if done[i].mass <= float64(l.fig.Mass) && done[i].resistance <= float64(l.fig.Resistance)*(1+rounding) {
 			d = min(d, done[i].distance)
 		}
 	}
@@ -205,7 +205,7 @@ func pointOf(l *lean, distance float64) point {
 	if l.fig.Price > 0 {
 		price = math.Ceil(math.Log(l.fig.Price) * 500)
 	}
-	return point{math.Floor(distance / 500), math.Ceil(l.fig.Mass), price, math.Floor(worst * 100)}
+	return point{math.Floor(distance / 500), math.Ceil(float64(l.fig.Mass)), price, math.Floor(worst * 100)}
 }
 
 // pareto returns the Pareto set of all options that fit. An option whose
@@ -240,7 +240,7 @@ func (s *finder) pareto(ctx context.Context, r *Result) ([]choice, error) {
 		if err != nil {
 			return nil, err
 		}
-		done[c.block] = append(done[c.block], ranged{l.fig.Mass, l.fig.Resistance, d})
+		done[c.block] = append(done[c.block], ranged{float64(l.fig.Mass), float64(l.fig.Resistance), d})
 		q.distance = d
 		c.distance, c.run = d, true
 		kept := front[:0]
@@ -322,8 +322,8 @@ func (r *runner) option(block int, l *lean) (*Option, error) {
 	}
 	r.s.runs.Add(1)
 	o.Run, o.RunEnd = &first, &last
-	o.Figures.Range, o.Figures.RangeEnd = float64(first.Distance), float64(last.Distance)
-	o.Values.Value[design.RangeNew], o.Values.Value[design.RangeEnd] = o.Figures.Range, o.Figures.RangeEnd
-	o.Figures.Energy, o.Figures.EnergyEnd = float64(first.Energy.Chemical), float64(last.Energy.Chemical)
+	o.Figures.Range, o.Figures.RangeEnd = first.Distance, last.Distance
+	o.Values.Value[design.RangeNew], o.Values.Value[design.RangeEnd] = float64(first.Distance), float64(last.Distance)
+	o.Figures.Energy, o.Figures.EnergyEnd = first.Energy.Chemical, last.Energy.Chemical
 	return o, nil
 }

@@ -124,8 +124,8 @@ func RowOf(f *design.Frame, o *Option) Row {
 	worst, rule := o.Values.Worst()
 	row := Row{
 		ID: o.ID, Topology: o.Wiring.Topology.String(), Cuts: o.Cuts, Pareto: o.Pareto,
-		Range: unit.Length(o.Figures.Range), RangeEnd: unit.Length(o.Figures.RangeEnd),
-		Mass: unit.Mass(o.Figures.Mass), Price: o.Figures.Price,
+		Range: o.Figures.Range, RangeEnd: o.Figures.RangeEnd,
+		Mass: o.Figures.Mass, Price: o.Figures.Price,
 		Full: f.VoltageFull(&o.Wiring), Lowest: unit.Voltage(o.Values.Value[design.InverterLowest]),
 		Margin: worst, MarginRule: rule.String(),
 	}
