@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"fmt"
 	"strconv"
@@ -29,7 +30,7 @@ func (a *app) driveCommand() *cobra.Command {
 		Long: "drive runs the option on a schedule, repeated from full until it ends, as bought or at the end of life.\n" +
 			"A schedule is a name of packyard schedules, \"constant 60 km/h\", or a CSV or GPX file of the project's routes.",
 		Args: cobra.MaximumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return a.drive(folder(args), &fl) },
+		RunE: func(c *cobra.Command, args []string) error { return a.drive(c.Context(), args, &fl) },
 	}
 	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
 	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule, or all (default: the one that the project wants the range on)")
@@ -60,20 +61,23 @@ type DriveReport struct {
 	CappedShare unit.Ratio         `json:"capped_share_of_time"`
 }
 
-func (a *app) drive(dir string, fl *driveFlags) error {
+func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 	if fl.csv && (fl.schedule == "all" || a.json) {
 		return usagef("--csv prints the trace of one schedule: it does not go with --schedule all or --json")
 	}
-	f, o, err := a.chosen(dir, fl.option)
+	f, o, err := a.chosen(ctx, args, fl.option)
 	if err != nil {
 		return err
 	}
-	list, err := schedulesFor(f, dir, fl.schedule)
+	list, err := schedulesFor(f, a.dir, fl.schedule)
 	if err != nil {
 		return err
 	}
 	var reports []DriveReport
 	for _, s := range list {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		var trace *drive.Trace
 		if fl.csv {
 			trace = &drive.Trace{}
@@ -129,35 +133,54 @@ func reportOf(f *design.Frame, id string, s *schedule.Schedule, r *drive.Result,
 }
 
 func (a *app) printDrive(f *design.Frame, list []DriveReport) {
-	title := f.Brief.Title
-	if f.Brief.Invented {
-		title += " (invented demonstration data)"
-	}
-	fmt.Fprintf(a.out, "%s\n%s, %s, %s fidelity, %s\n\n", title, list[0].Option, list[0].Life, list[0].Performance.Fidelity,
-		unit.Format(f.Brief.Road.Ambient, a.system))
-	t := newTable("schedule", ">range", ">driven", ">wheels", ">terminals", ">wall", ">recovered", ">usable", ">lowest", ">peak 10 s", "ended by")
-	for _, r := range list {
-		p := r.Performance
-		name := r.Schedule
-		if p.Capped {
-			name += " (capped)"
-		}
-		share := 0.0
-		if r.Braking > 0 {
-			share = float64(r.Recovered / r.Braking)
-		}
-		t.add(name, a.length(p.Range), fmt.Sprintf("%.1f ×", r.Cycles), a.per(p.Wheels), a.per(p.Terminals), a.per(p.Wall), percent(share),
-			unit.Format(p.Usable, a.system), volts(p.VoltageMin), fmt.Sprintf("%.0f A", float64(p.Peak)), p.EndedBy)
+	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
+	fmt.Fprintf(a.out, "%s, %s, every cell alike (%s), %s\n\n", list[0].Option, list[0].Life, list[0].Performance.Fidelity, of(a, f.Brief.Road.Ambient))
+	far, per := a.farUnit(), a.perUnit()
+	t := newTable("schedule", ">range|"+far, ">driven|times", ">wheels|"+per, ">terminals|"+per, ">wall|"+per, ">recovered|of braking", ">usable|kWh",
+		">lowest|V", ">peak 10 s|A", "ended by")
+	for i := range list {
+		r := &list[i]
+		p := &r.Performance
+		ended, _, _ := strings.Cut(p.EndedBy, heldBack)
+		t.add(r.Schedule, a.far(p.Range), fixed(r.Cycles, 1), a.per(p.Wheels), a.per(p.Terminals), a.per(p.Wall), recovered(r),
+			fixed(p.Usable.KilowattHours(), 2), fixed(float64(p.VoltageMin), 1), fixed(float64(p.Peak), 0), ended)
 	}
 	t.print(a.out)
-	for _, r := range list {
-		if r.CappedShare > 0 {
-			fmt.Fprintf(a.out, "%s: capped at what the vehicle can do, %s of the time\n", r.Schedule, percent(float64(r.CappedShare)))
-		}
-		for _, n := range r.Notes {
-			wrapped(a.out, "", r.Schedule+": "+n)
+	t = newTable("schedule", "note")
+	for i := range list {
+		name := list[i].Schedule
+		for _, n := range notesOf(&list[i]) {
+			t.add(name, n)
+			name = ""
 		}
 	}
+	if len(t.rows) > 0 {
+		fmt.Fprintln(a.out)
+		t.body(a.out)
+	}
+}
+
+// heldBack parts the end of a run from what held the vehicle back in it.
+const heldBack = ", held back by: "
+
+func recovered(r *DriveReport) string {
+	if r.Braking == 0 {
+		return ""
+	}
+	return percent(float64(r.Recovered / r.Braking))
+}
+
+// notesOf says what a reader has to know of a run: why it ended early, that its
+// schedule was capped, and what the schedule itself says.
+func notesOf(r *DriveReport) []string {
+	var out []string
+	if ended, why, early := strings.Cut(r.Performance.EndedBy, heldBack); early {
+		out = append(out, ended+", held back by the "+why)
+	}
+	if r.CappedShare > 0 {
+		out = append(out, "the vehicle cannot follow "+percent(float64(r.CappedShare))+" of the time: driven capped at what it can do")
+	}
+	return append(out, r.Notes...)
 }
 
 // trace writes the columns of a run.

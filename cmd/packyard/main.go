@@ -4,7 +4,18 @@
 package main
 
 import (
+	"context"
 	"os"
+	"os/signal"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() { os.Exit(interruptible(os.Args[1:])) }
+
+// interruptible runs the command line; the first interrupt ends the search, a
+// second one the program.
+func interruptible(args []string) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	defer context.AfterFunc(ctx, stop)()
+	return run(ctx, args, os.Stdout, os.Stderr)
+}

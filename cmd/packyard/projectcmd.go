@@ -1,11 +1,13 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"packyard/check"
 	"packyard/project"
 )
 
@@ -16,48 +18,86 @@ func (a *app) newCommand() *cobra.Command {
 		Short: "make a project to start from",
 		Long:  "new writes a folder with a commented packyard.yaml that reads without a fault. A project that is there already is left as it is.",
 		Args:  cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			dir := args[0]
-			if title == "" {
-				title = filepath.Base(filepath.Clean(dir))
-			}
-			if err := project.New(dir, title); err != nil {
-				return err
-			}
-			fmt.Fprintf(a.out, "wrote %s\nnext: edit it, then packyard check %s and packyard options %s\n", filepath.Join(dir, "packyard.yaml"), dir, dir)
-			return nil
-		},
+		RunE:  func(_ *cobra.Command, args []string) error { return a.newProject(args[0], title) },
 	}
 	c.Flags().StringVar(&title, "title", "", "title of the project (default: the name of the folder)")
+	c.Flags().BoolVar(&a.json, "json", false, "print the path of the file as JSON")
 	return c
 }
 
+func (a *app) newProject(dir, title string) error {
+	if err := project.New(dir, title); err != nil {
+		return err
+	}
+	file := filepath.Join(dir, project.FileName)
+	if a.json {
+		return writeJSON(a.out, NewReport{file})
+	}
+	fmt.Fprintf(a.out, "wrote %s\nnext: edit it, then packyard check %s and packyard options %s\n", file, quote(dir), quote(dir))
+	return nil
+}
+
+// NewReport is what new prints as JSON.
+type NewReport struct {
+	File string `json:"file"`
+}
+
+// CheckReport is what check prints as JSON.
+type CheckReport struct {
+	File     string             `json:"file"`
+	Problems []check.Problem    `json:"problems"`
+	More     int                `json:"problems_not_listed"`
+	Assumed  []check.Assumption `json:"assumptions"`
+}
+
 func (a *app) checkCommand() *cobra.Command {
-	return &cobra.Command{
+	c := &cobra.Command{
 		Use:   "check [PROJECT]",
 		Short: "read the project and say every fault with its place",
 		Args:  cobra.MaximumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			p, err := project.Open(folder(args))
-			if err != nil {
-				return err
-			}
-			fmt.Fprintf(a.out, "%s: no fault: %s, %s, %s\n", filepath.Join(folder(args), "packyard.yaml"),
-				plural(len(p.Brief.Bays), "bay"), plural(len(p.Brief.Sources), "source"), plural(len(p.Brief.Donor.Removed)+len(p.Brief.Donor.Added), "ledger item"))
-			a.printAssumed(p.Brief.Assumed.List)
-			return nil
-		},
+		RunE:  func(_ *cobra.Command, args []string) error { return a.check(args) },
 	}
+	c.Flags().BoolVar(&a.json, "json", false, "print the faults and assumptions as JSON")
+	return c
+}
+
+func (a *app) check(args []string) error {
+	p, err := a.open(args)
+	file := filepath.Join(a.dir, project.FileName)
+	var problems *check.Problems
+	switch {
+	case errors.As(err, &problems) && a.json:
+		if err := writeJSON(a.out, CheckReport{file, problems.List, problems.More, []check.Assumption{}}); err != nil {
+			return err
+		}
+		return err
+	case err != nil:
+		return err
+	case a.json:
+		return writeJSON(a.out, CheckReport{file, []check.Problem{}, 0, append([]check.Assumption{}, p.Brief.Assumed.List...)})
+	}
+	b := &p.Brief
+	fmt.Fprintf(a.out, "%s: no fault: %s, %s, %s\n", file,
+		plural(len(b.Bays), "bay"), plural(len(b.Sources), "source"), plural(len(b.Donor.Removed)+len(b.Donor.Added), "ledger item"))
+	a.printAssumed(b.Assumed.List)
+	return nil
 }
 
 func (a *app) schemaCommand() *cobra.Command {
-	return &cobra.Command{
+	var parts bool
+	c := &cobra.Command{
 		Use:   "schema",
 		Short: "the JSON Schema of packyard.yaml, for completion in an editor",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			_, err := a.out.Write(project.Schema())
+			schema := project.Schema()
+			if parts {
+				schema = project.PartsSchema()
+			}
+			_, err := a.out.Write(schema)
 			return err
 		},
 	}
+	c.Flags().BoolVar(&parts, "parts", false, "the schema of the files in parts/ instead")
+	return c
 }

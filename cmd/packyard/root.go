@@ -6,13 +6,14 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"packyard/check"
 	"packyard/design"
+	"packyard/project"
 	"packyard/unit"
 )
 
@@ -40,15 +41,15 @@ func usagef(format string, args ...any) error { return usageError{fmt.Errorf(for
 // app is what all commands share.
 type app struct {
 	out, err io.Writer
+	dir      string // folder of the project that is read
 	system   unit.System
 	units    string
 	json     bool
 }
 
-// run executes the command line and returns the exit code.
-func run(args []string, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+// run executes the command line and returns the exit code. Ending ctx ends a
+// search early.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	a := &app{out: stdout, err: stderr}
 	root := a.root()
 	root.SetArgs(args)
@@ -67,24 +68,66 @@ func (a *app) exit(err error) int {
 	case errors.Is(err, errFindings):
 		return exitFindings
 	case errors.As(err, &problems):
-		for _, p := range problems.List {
-			fmt.Fprintf(a.err, "packyard: %s: %s: %s\n", p.Pos, p.Path, p.Message)
-			if p.Hint != "" {
-				fmt.Fprintf(a.err, "hint: %s\n", p.Hint)
-			}
-		}
-		n := len(problems.List) + problems.More
-		if problems.More > 0 {
-			fmt.Fprintf(a.err, "packyard: and %d more\n", problems.More)
-		}
-		fmt.Fprintf(a.err, "packyard: %s\n", plural(n, "problem"))
+		a.printProblems(problems)
 		return exitProject
 	case errors.As(err, &usage), errors.Is(err, design.ErrOption):
-		fmt.Fprintf(a.err, "packyard: %v\nhint: packyard help says what is accepted\n", err)
+		a.say("%v", err)
+		a.hint(hintOf(err))
 		return exitUsage
+	case errors.Is(err, context.Canceled):
+		a.say("interrupted: nothing was printed")
+		return exitFailed
 	}
-	fmt.Fprintf(a.err, "packyard: %v\n", err)
+	a.say("%v", err)
+	if errors.Is(err, project.ErrNoProject) {
+		a.hint("packyard new DIR makes a project to start from")
+	}
 	return exitFailed
+}
+
+// say writes a message on standard error.
+func (a *app) say(format string, args ...any) {
+	fmt.Fprintf(a.err, "packyard: "+format+"\n", args...)
+}
+
+func (a *app) hint(s string) {
+	if s != "" {
+		fmt.Fprintf(a.err, "hint: %s\n", s)
+	}
+}
+
+// hintOf returns where the reader of a usage error finds what is accepted.
+func hintOf(err error) string {
+	if errors.Is(err, design.ErrOption) {
+		return "packyard options prints the names of the options of a project"
+	}
+	return "packyard help says what is accepted"
+}
+
+func (a *app) printProblems(p *check.Problems) {
+	for _, x := range p.List {
+		where := a.place(x.Pos)
+		if x.Path != "" {
+			where += ": " + x.Path
+		}
+		a.say("%s: %s", where, x.Message)
+		a.hint(x.Hint)
+	}
+	if p.More > 0 {
+		a.say("and %d more", p.More)
+	}
+	a.say("%s", plural(len(p.List)+p.More, "problem"))
+}
+
+// place returns where a problem stands, with the folder of the project before
+// it, so that an editor finds the file.
+func (a *app) place(p check.Pos) string {
+	if file := filepath.Join(a.dir, p.File); p.File != "" && !filepath.IsAbs(p.File) {
+		if _, err := os.Stat(file); err == nil {
+			p.File = file // else the file was named from the working folder
+		}
+	}
+	return p.String()
 }
 
 func (a *app) root() *cobra.Command {
@@ -161,17 +204,14 @@ func (a *app) readUnits() error {
 	return nil
 }
 
-// folder returns the project folder of a command: its argument or this one.
-func folder(args []string) string {
-	if len(args) == 0 {
-		return "."
+// open reads the project folder of a command: its argument or this one.
+func (a *app) open(args []string) (*project.Project, error) {
+	a.dir = "."
+	if len(args) > 0 {
+		a.dir = args[0]
 	}
-	return args[0]
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
+	if filepath.Base(a.dir) == project.FileName {
+		a.dir = filepath.Dir(a.dir)
 	}
-	return count(n) + " " + noun + "s"
+	return project.Open(a.dir)
 }

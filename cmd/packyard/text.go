@@ -13,52 +13,100 @@ import (
 	"golang.org/x/term"
 )
 
-// table is rows of text under headings; columns marked right hold figures.
+// widthMost is where long lines are folded.
+const widthMost = 140
+
+// table is rows of text under headings, with units in a line of their own;
+// columns marked right hold figures.
 type table struct {
-	head  []string
-	right []bool
-	rows  [][]string
+	head, units []string
+	right       []bool
+	rows        [][]string
+	indent      string
 }
 
-// newTable takes headings; one that begins with ">" is aligned to the right.
+// newTable takes headings; one that begins with ">" is aligned to the right,
+// and what follows "|" is the unit of the column.
 func newTable(head ...string) *table {
 	t := &table{}
 	for _, h := range head {
 		t.right = append(t.right, strings.HasPrefix(h, ">"))
-		t.head = append(t.head, strings.TrimPrefix(h, ">"))
+		name, unit, _ := strings.Cut(strings.TrimPrefix(h, ">"), "|")
+		t.head, t.units = append(t.head, name), append(t.units, unit)
 	}
 	return t
 }
 
 func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
 
-// print writes the table with two spaces between the columns.
+// print writes the table with two spaces between the columns. The last column
+// is folded where the table would be too wide.
 func (t *table) print(w io.Writer) {
+	all := [][]string{t.head}
+	if strings.Join(t.units, "") != "" {
+		all = append(all, t.units)
+	}
+	t.lines(w, append(all, t.rows...))
+}
+
+// body writes the rows without the headings.
+func (t *table) body(w io.Writer) { t.lines(w, t.rows) }
+
+func (t *table) lines(w io.Writer, all [][]string) {
 	width := make([]int, len(t.head))
-	for _, row := range append([][]string{t.head}, t.rows...) {
+	for _, row := range all {
 		for i, c := range row {
-			width[i] = max(width[i], utf8.RuneCountInString(c))
+			width[i] = max(width[i], columns(c))
 		}
 	}
-	line := func(row []string) {
+	last := len(t.head) - 1
+	before := utf8.RuneCountInString(t.indent)
+	for _, n := range width[:last] {
+		before += n + 2
+	}
+	for _, row := range all {
 		var b strings.Builder
-		for i, c := range row {
-			pad := strings.Repeat(" ", width[i]-utf8.RuneCountInString(c))
+		b.WriteString(t.indent)
+		for i, c := range row[:last] {
+			b.WriteString(pad(c, width[i], t.right[i]) + "  ")
+		}
+		lines := []string{pad(row[last], width[last], t.right[last])}
+		if !t.right[last] {
+			lines = fold(row[last], max(widthMost-before, widthMost/4))
+		}
+		for i, line := range lines {
 			if i > 0 {
-				b.WriteString("  ")
+				b.WriteString("\n" + strings.Repeat(" ", before))
 			}
-			if t.right[i] {
-				b.WriteString(pad + c)
-			} else {
-				b.WriteString(c + pad)
-			}
+			b.WriteString(line)
 		}
 		fmt.Fprintln(w, strings.TrimRight(b.String(), " "))
 	}
-	line(t.head)
-	for _, r := range t.rows {
-		line(r)
+}
+
+// pad fills s with spaces to n characters, in front of a figure.
+func pad(s string, n int, right bool) string {
+	gap := strings.Repeat(" ", max(0, n-columns(s)))
+	if right {
+		return gap + s
 	}
+	return s + gap
+}
+
+// columns returns how many columns s takes on a terminal; what colours it takes none.
+func columns(s string) int {
+	n, inside := 0, false
+	for _, r := range s {
+		switch {
+		case r == '\x1b':
+			inside = true
+		case inside:
+			inside = r != 'm'
+		default:
+			n++
+		}
+	}
+	return n
 }
 
 // csv writes the table as comma-separated values.
@@ -74,26 +122,24 @@ func (t *table) csv(w io.Writer) error {
 	return c.Error()
 }
 
-// count prints a whole number with a thin gap every three digits.
+// count prints a whole number with a gap every three digits.
 func count(n int) string {
 	s := strconv.Itoa(n)
-	neg := strings.TrimPrefix(s, "-")
-	for i := len(neg) - 3; i > 0; i -= 3 {
-		neg = neg[:i] + " " + neg[i:]
+	digits := strings.TrimPrefix(s, "-")
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + " " + digits[i:]
 	}
-	if n < 0 {
-		return "-" + neg
-	}
-	return neg
+	return strings.TrimSuffix(s, strings.TrimPrefix(s, "-")) + digits
 }
 
-// percent prints a ratio with one decimal below ten per cent.
-func percent(x float64) string {
-	p := 100 * x
-	if p > -9.95 && p < 9.95 {
-		return strconv.FormatFloat(p, 'f', 1, 64) + " %"
+func plural(n int, noun string) string {
+	switch {
+	case n == 1:
+		return "1 " + noun
+	case strings.HasSuffix(noun, "y") && !strings.HasSuffix(noun, "ay"):
+		return count(n) + " " + strings.TrimSuffix(noun, "y") + "ies"
 	}
-	return strconv.FormatFloat(p, 'f', 0, 64) + " %"
+	return count(n) + " " + noun + "s"
 }
 
 // writeJSON writes v indented.
@@ -121,20 +167,38 @@ func (a *app) mark(s string, bad bool) string {
 	return s
 }
 
-// colour reports whether w is a terminal that wants colour.
+// colour reports whether w is a terminal that wants colour; NO_COLOR in the
+// environment says that it does not.
 func colour(w io.Writer) bool { return os.Getenv("NO_COLOR") == "" && terminal(w) }
 
+// terminal reports whether w is a terminal that moves its cursor.
 func terminal(w io.Writer) bool {
 	f, ok := w.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
+	return ok && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd()))
 }
 
-// wrapped prints a sentence folded at 100 characters, further lines indented.
-func wrapped(w io.Writer, indent, s string) {
+// proseMost is where sentences are folded.
+const proseMost = 100
+
+// wrapped prints a sentence folded; further lines stand under its first word
+// and as much further in as hang says.
+func wrapped(w io.Writer, indent, hang, s string) {
+	for i, line := range fold(s, proseMost-utf8.RuneCountInString(indent+hang)) {
+		if i > 0 {
+			line = hang + line
+		}
+		fmt.Fprintln(w, indent+line)
+	}
+}
+
+// fold cuts a text between words into lines of at most width characters; a
+// longer word has a line of its own.
+func fold(s string, width int) []string {
+	var out []string
 	line := ""
 	for _, word := range strings.Fields(s) {
-		if line != "" && utf8.RuneCountInString(indent+line+" "+word) > 100 {
-			fmt.Fprintln(w, indent+line)
+		if line != "" && utf8.RuneCountInString(line+" "+word) > width {
+			out = append(out, line)
 			line = ""
 		}
 		if line != "" {
@@ -142,5 +206,16 @@ func wrapped(w io.Writer, indent, s string) {
 		}
 		line += word
 	}
-	fmt.Fprintln(w, indent+line)
+	return append(out, line)
+}
+
+// quote writes a word as a shell takes it.
+func quote(s string) string {
+	plain := func(r rune) bool {
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./+=,:@%", r)
+	}
+	if s != "" && strings.IndexFunc(s, func(r rune) bool { return !plain(r) }) < 0 {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
