@@ -1,0 +1,17 @@
+import preact from "@preact/preset-vite";
+import { defineConfig } from "vite";
+
+// The built pages go into the Go server, which embeds them. Charts and the 3D
+// view are chunks of their own, loaded when a page first needs them.
+export default defineConfig({
+  plugins: [preact()],
+  base: "./",
+  build: {
+    outDir: "../server/dist",
+    emptyOutDir: true,
+    target: "es2022",
+    assetsInlineLimit: 0,
+    sourcemap: false,
+  },
+  test: { environment: "happy-dom", include: ["src/**/*.test.{ts,tsx}"] },
+} as Parameters<typeof defineConfig>[0]);
