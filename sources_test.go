@@ -51,7 +51,7 @@ func TestDataNamesKnownSources(t *testing.T) {
 // known fails for each key of the text, separated by semicolons, that has no source.
 func known(t *testing.T, where, text string) {
 	t.Helper()
-	for _, key := range strings.Split(text, ";") {
+	for key := range strings.SplitSeq(text, ";") {
 		key = strings.TrimSpace(key)
 		if _, ok := check.SourceOf(key); !ok && key != "" {
 			t.Errorf("%s: the source %q is not in check/data/sources.csv", where, key)

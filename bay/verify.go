@@ -224,10 +224,8 @@ func moduleWithRoom(b *Bay, k *Kind, p *Placement) (solid, error) {
 // free reports whether the box keeps its distance from all that is not bay.
 func (c *checker) free(s solid) bool {
 	s = s.grown(c.inset - checkTolerance)
-	for _, k := range c.keepOuts {
-		if s.overlaps(k) {
-			return false
-		}
+	if slices.ContainsFunc(c.keepOuts, s.overlaps) {
+		return false
 	}
 	return len(c.outside(s)) == 0
 }
@@ -274,10 +272,8 @@ func (c *checker) straight(s solid) bool {
 		return false
 	}
 	wide := sweep.grown(c.inset - checkTolerance)
-	for _, k := range c.keepOuts {
-		if wide.overlaps(k) {
-			return false
-		}
+	if slices.ContainsFunc(c.keepOuts, wide.overlaps) {
+		return false
 	}
 	// What lies outside the bay must have no bay beyond it: else it is an overhang.
 	for _, part := range c.outside(wide) {
@@ -286,10 +282,8 @@ func (c *checker) straight(s solid) bool {
 		} else {
 			part.lo[c.axis] = -2 * away
 		}
-		for _, u := range c.union {
-			if part.overlaps(u) {
-				return false
-			}
+		if slices.ContainsFunc(c.union, part.overlaps) {
+			return false
 		}
 	}
 	return true

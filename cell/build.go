@@ -249,7 +249,7 @@ func (b *builder) facts(facts []FactSheet, path string, figures []figure) []Fact
 	}
 	said := map[string]Fact{}
 	for i, f := range facts {
-		for _, key := range strings.Split(f.Field.Value, ",") {
+		for key := range strings.SplitSeq(f.Field.Value, ",") {
 			key = strings.TrimSpace(key)
 			at := slices.Index(keys, key)
 			if at < 0 || !figures[at].given {

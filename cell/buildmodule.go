@@ -2,6 +2,7 @@ package cell
 
 import (
 	"fmt"
+	"slices"
 
 	"packyard/check"
 	"packyard/internal/sheet"
@@ -94,12 +95,7 @@ func (b *builder) missing(t check.Text, path, kind string, ids []string) {
 }
 
 func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(list, s)
 }
 
 func (b *builder) module(s *ModuleSheet, path string) *Module {

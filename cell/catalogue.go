@@ -3,6 +3,7 @@ package cell
 import (
 	"fmt"
 	"path"
+	"slices"
 	"sync"
 
 	"packyard/check"
@@ -36,10 +37,8 @@ func (c *Catalogue) HardwareByID(id string) *Hardware {
 // first so that one of the workshop goes before a built-in one; nil if none does.
 func (c *Catalogue) HardwareFor(id string) *Hardware {
 	for i := len(c.Hardware) - 1; i >= 0; i-- {
-		for _, cell := range c.Hardware[i].Cells {
-			if cell == id {
-				return c.Hardware[i]
-			}
+		if slices.Contains(c.Hardware[i].Cells, id) {
+			return c.Hardware[i]
 		}
 	}
 	return nil

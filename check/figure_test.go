@@ -20,7 +20,7 @@ func TestFiguresPrintAsTheirQuantity(t *testing.T) {
 		{Of(unit.Charge(216000)), "60.00 Ah", "60.00 Ah"},
 		{Of(unit.CRate(0.5)), "0.5000 C", "0.5000 C"},
 		{Of(unit.Ratio(0.9)), "90.00 %", "90.00 %"},
-		{Number(104, "cells"), "104", "104"}, {Number(0, "cells"), "0", "0"}, {Number(-0.0, "cells"), "0", "0"}, {Number(1.2345678, "static stability factor"), "1.235", "1.235"},
+		{Number(104, "cells"), "104", "104"}, {Number(0, "cells"), "0", "0"}, {Number(math.Copysign(0, -1), "cells"), "0", "0"}, {Number(1.2345678, "static stability factor"), "1.235", "1.235"},
 		{Number(1e6, "options"), "1000000", "1000000"}, {Number(1e300, "options"), "1.000e+300", "1.000e+300"},
 		{Money(1234.5, "EUR"), "1234.50 EUR", "1234.50 EUR"}, {Money(1234.5, "JPY"), "1234 JPY", "1234 JPY"}, {Money(1.2345, "KWD"), "1.234 KWD", "1.234 KWD"}, {Money(-0.001, "EUR"), "0.00 EUR", "0.00 EUR"},
 		{Figure{SI: 12, Symbol: "W/(m·K)", Noun: "a noun of no quantity"}, "12.00 W/(m·K)", "12.00 W/(m·K)"},

@@ -53,17 +53,17 @@ func (p *Problems) Any() bool { return len(p.List) > 0 }
 
 // Error makes a non-empty Problems an error; it lists all of them.
 func (p *Problems) Error() string {
-	s := ""
+	var s strings.Builder
 	for i, pr := range p.List {
 		if i > 0 {
-			s += "\n"
+			s.WriteString("\n")
 		}
-		s += pr.String()
+		s.WriteString(pr.String())
 	}
 	if p.More > 0 {
-		s += fmt.Sprintf("\nand %d more", p.More)
+		s.WriteString(fmt.Sprintf("\nand %d more", p.More))
 	}
-	return s
+	return s.String()
 }
 
 // Err returns p as an error, or nil when nothing was found.

@@ -33,7 +33,6 @@ type Run struct {
 	limits
 	state
 	track
-	strict bool // break off when too far behind
 	frozen bool // the charge does not fall: what a full pack can do
 	end    End  // why it ended
 	by     Limiter

@@ -2,6 +2,7 @@ package part
 
 import (
 	"fmt"
+	"strings"
 
 	"packyard/cell"
 	"packyard/check"
@@ -259,12 +260,13 @@ func unknownHint(word string, known []string) string {
 	if near := sheet.Nearest(word, known); near != "" {
 		return "did you mean " + near + "?"
 	}
-	s := "known are"
+	var s strings.Builder
+	s.WriteString("known are")
 	for i, k := range known {
 		if i > 0 {
-			s += ","
+			s.WriteString(",")
 		}
-		s += " " + k
+		s.WriteString(" " + k)
 	}
-	return s
+	return s.String()
 }

@@ -120,16 +120,18 @@ func TestMethodPageShowsTheFivePoints(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, u := range BuiltIn().DriveUnits {
-		line := "| `" + u.ID + "`"
+		var line strings.Builder
+		line.WriteString("| `" + u.ID + "`")
 		for _, p := range u.EfficiencyPoints() {
-			line += fmt.Sprintf(" | %.1f", p.Efficiency.Percents())
+			line.WriteString(fmt.Sprintf(" | %.1f", p.Efficiency.Percents()))
 		}
 		with := "motor"
 		if u.Loss.WithInverter {
 			with = "motor and controller"
 		}
-		if line += " | " + with + " |"; !strings.Contains(string(page), line) {
-			t.Errorf("docs/method/part.md lacks the line\n%s", line)
+		line.WriteString(" | " + with + " |")
+		if !strings.Contains(string(page), line.String()) {
+			t.Errorf("docs/method/part.md lacks the line\n%s", line.String())
 		}
 	}
 }
@@ -325,13 +327,13 @@ func TestAuxiliariesOfAProjectKeepWhatIsWritten(t *testing.T) {
 	if a.Pumps != 20 || a.Sources.Pumps != "given" || a.Steering != def.Steering || !reflect.DeepEqual(a.Cabin, def.Cabin) {
 		t.Errorf("%+v", a)
 	}
-	subjects := ""
+	var subjects strings.Builder
 	for _, s := range assumed.List {
-		subjects += " " + s.Subject
+		subjects.WriteString(" " + s.Subject)
 	}
 	for _, want := range []string{"standard_loads", "steering", "vacuum_pump", "cabin.conductance", "cabin.cooling"} {
-		if !strings.Contains(subjects, "drive.auxiliaries."+want) {
-			t.Errorf("%s is not among the assumptions%s", want, subjects)
+		if !strings.Contains(subjects.String(), "drive.auxiliaries."+want) {
+			t.Errorf("%s is not among the assumptions%s", want, subjects.String())
 		}
 	}
 	a, _ = read("standard_loads: no\npumps: 0 W\nsteering: 0 W\nvacuum_pump: 0 W\nloads: [{name: fan, power: 100 W, duty: 50 %}]\ncabin: {heater_max: 0 W, cooling: 0 W, cooling_max: 0 W}\n")

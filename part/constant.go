@@ -3,6 +3,7 @@ package part
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -83,10 +84,5 @@ func (c *constant) read(text string, pos check.Pos, noun string, highest float64
 }
 
 func contains(list []string, s string) bool {
-	for _, l := range list {
-		if l == s {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(list, s)
 }

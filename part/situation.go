@@ -129,7 +129,7 @@ func loadRow(rec []string) (LoadRow, error) {
 
 func dutyCurve(s string) (Curve, error) {
 	var c Curve
-	for _, pair := range strings.Fields(s) {
+	for pair := range strings.FieldsSeq(s) {
 		left, right, ok := strings.Cut(pair, ":")
 		if !ok {
 			return c, fmt.Errorf("duty_by_ambient_c: %q is not °C:share", pair)

@@ -93,8 +93,8 @@ func eachField(t reflect.Type, f func(owner reflect.Type, field reflect.StructFi
 	case reflect.Pointer, reflect.Slice, reflect.Array:
 		eachField(t.Elem(), f)
 	case reflect.Struct:
-		for i := range t.NumField() {
-			field := t.Field(i)
+		for field := range t.Fields() {
+			field := field
 			if _, tagged := field.Tag.Lookup("sheet"); tagged || field.Anonymous {
 				if tagged {
 					f(t, field)

@@ -200,7 +200,7 @@ func TestHistoryIsBounded(t *testing.T) {
 	dir := folder(t)
 	p := open(t, dir)
 	for i := range HistoryMax + 5 {
-		if err := p.keep([]byte(fmt.Sprint(i))); err != nil {
+		if err := p.keep(fmt.Append(nil, i)); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -163,7 +163,7 @@ func columnUnit[Q unit.Quantity](c *coastReader, col int, name, spelling string)
 // characters from 1.
 func (c *coastReader) split(text string) (fields []string, at []int) {
 	col := 1
-	for _, f := range strings.Split(text, c.separator) {
+	for f := range strings.SplitSeq(text, c.separator) {
 		fields, at = append(fields, f), append(at, col)
 		col += len([]rune(f)) + 1
 	}

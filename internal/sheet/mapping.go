@@ -75,12 +75,13 @@ func commaTail(n *yaml.Node, i int) int {
 
 // commaText records a text with commas that YAML took for several keys.
 func (d *decoder) commaText(n *yaml.Node, i, tail int, path string) {
-	words := n.Content[i-1].Value
+	var words strings.Builder
+	words.WriteString(n.Content[i-1].Value)
 	for k := range tail {
-		words += ", " + n.Content[i+2*k].Value
+		words.WriteString(", " + n.Content[i+2*k].Value)
 	}
 	key := n.Content[i]
-	d.fault(key, join(path, key.Value), "if the comma belongs to the text, write it in quotes: "+doubleQuoted(clipText(words)), "%q is not a key and has no value", clipText(key.Value))
+	d.fault(key, join(path, key.Value), "if the comma belongs to the text, write it in quotes: "+doubleQuoted(clipText(words.String())), "%q is not a key and has no value", clipText(key.Value))
 }
 
 // unknownKey records a key that the struct does not have and returns the one
