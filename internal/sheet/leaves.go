@@ -121,3 +121,13 @@ func leafOf(path string, v reflect.Value, f field) Leaf {
 	}
 	return l
 }
+
+// Line returns the value, list or mapping at path in data as YAML on one line.
+// ok is false when there is none or the file cannot be read.
+func Line(data []byte, path string) (text string, ok bool) {
+	n := walk(data, path)
+	if n == nil {
+		return "", false
+	}
+	return flow(n), true
+}
