@@ -93,9 +93,9 @@ func (f *Frame) electric(p *Placed) []check.Finding {
 	w, c := &p.Wiring, p.Wiring.lot.Slice.Cell
 	across := float64(w.Topology.Across())
 	rated := float64(c.Capacity) / 3600 * across
-	cold := f.Brief.Targets.Coldest
+	cold, day := f.Brief.Targets.Coldest, "on the coldest day"
 	if cold == 0 {
-		cold = f.Brief.Road.Ambient
+		cold, day = f.Brief.Road.Ambient, "at the temperature of the range runs"
 	}
 	var out []check.Finding
 	below := func(rule, subject, remedy string, wanted, allowed float64) {
@@ -107,9 +107,9 @@ func (f *Frame) electric(p *Placed) []check.Finding {
 			Value: check.Of(unit.Current(wanted)), Limit: check.Of(unit.Current(allowed)), Margin: marginOf(wanted, allowed),
 		})
 	}
-	below("current.cold.drive", fmt.Sprintf("greatest pack current on the schedule against what the cells allow at %.0f °C", cold.Celsius()),
+	below("current.cold.drive", "greatest pack current on the schedule against what the cells allow "+day,
 		"expect less power until the pack is warm, or preheat it", float64(p.New.CurrentPeak10s), rated*float64(c.Limits.DischargeRate(cold, pulse)))
-	below("current.cold.regeneration", fmt.Sprintf("greatest regeneration on the schedule against what the cells take at %.0f °C", cold.Celsius()),
+	below("current.cold.regeneration", "greatest regeneration on the schedule against what the cells take "+day,
 		"the friction brakes take the rest; check that they are fit for it", float64(p.New.CurrentChargePeak10s), rated*float64(c.Limits.ChargeRate(cold, pulse)))
 	if ch := f.Brief.Drive.Charger; ch != nil && ch.PowerMax > 0 {
 		u := 0.5 * (float64(f.window(p).Rest) + float64(f.window(p).Full))
@@ -119,7 +119,7 @@ func (f *Frame) electric(p *Placed) []check.Finding {
 		}
 		below("current.charge", "charging current at full charger power against what the cells take at the temperature of the range runs",
 			"the charger must be told a lower current", want, rated*float64(c.Limits.ChargeRate(f.Brief.Road.Ambient, continuous)))
-		below("current.cold.charge", fmt.Sprintf("charging current at full charger power against what the cells take at %.0f °C", cold.Celsius()),
+		below("current.cold.charge", "charging current at full charger power against what the cells take "+day,
 			"the monitor must lower the current or heat the pack first", want, rated*float64(c.Limits.ChargeRate(cold, continuous)))
 	}
 	return out

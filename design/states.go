@@ -98,11 +98,18 @@ func (f *Frame) stability(states []vehicle.State) []check.Input {
 		add("payload left", check.Of(left), "common-practice")
 	}
 	ride, front, rear := d.RideChange(before, after)
+	lift := func(end string, mean unit.Length) {
+		verb := "rises"
+		if mean < 0 {
+			verb, mean = "sinks", -mean
+		}
+		add(end+" of the body "+verb+" by (mean of left and right)", check.Of(mean), "common-practice")
+	}
 	if front {
-		add("front of the body rises by (mean of left and right)", check.Of((ride.FrontLeft+ride.FrontRight)/2), "common-practice")
+		lift("front", (ride.FrontLeft+ride.FrontRight)/2)
 	}
 	if rear {
-		add("rear of the body rises by (mean of left and right)", check.Of((ride.RearLeft+ride.RearRight)/2), "common-practice")
+		lift("rear", (ride.RearLeft+ride.RearRight)/2)
 	}
 	return out
 }

@@ -2,12 +2,17 @@ package main
 
 import (
 	"context"
+	"errors"
 
 	"github.com/spf13/cobra"
 
 	"packyard/design"
 	"packyard/search"
 )
+
+// errNoOption is returned where neither the command line nor the project names
+// an option.
+var errNoOption = errors.New("no option: name one with --option, or fix one in packyard.yaml as choose.option")
 
 // verdictFits is the verdict of an option that breaks no limit.
 const verdictFits = "fits"
@@ -20,12 +25,12 @@ func (a *app) assessCommand() *cobra.Command {
 		Short: "one option in full: budgets, places, findings and how each number came about",
 		Long: "assess works out one option: the one that the project fixes under choose, or the one named with --option.\n" +
 			"Names are printed by packyard options.",
-		Args: cobra.MaximumNArgs(1),
+		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.assess(c.Context(), args, option, explain) },
 	}
 	c.Flags().StringVar(&option, "option", "", "name of the option, as packyard options prints it")
-	c.Flags().BoolVar(&explain, "explain", false, "show the workings")
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON, SI numbers with the unit in the key")
+	yesFlag(c, &explain, "explain", "show the workings")
+	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	return c
 }
 
@@ -39,7 +44,7 @@ func (a *app) chosen(ctx context.Context, args []string, option string) (*design
 		option = p.Brief.Choose.Option
 	}
 	if option == "" {
-		return nil, nil, usagef("no option: name one with --option, or fix one in packyard.yaml under choose; packyard options %s prints the names", quote(a.dir))
+		return nil, nil, usageError{errNoOption}
 	}
 	f, err := design.NewFrame(&p.Brief)
 	if err != nil {

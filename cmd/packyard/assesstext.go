@@ -53,6 +53,14 @@ func (a *app) per(c unit.Consumption) string {
 	return fixed(float64(c)/factor[unit.Consumption](a.perUnit()), 1)
 }
 
+// wall is per, empty without a charger.
+func (a *app) wall(c unit.Consumption) string {
+	if c == 0 {
+		return ""
+	}
+	return a.per(c)
+}
+
 func (a *app) printWindow(as *design.Assessment) {
 	a.heading("Voltage window")
 	w := as.Window
@@ -73,7 +81,7 @@ func (a *app) printWindow(as *design.Assessment) {
 		p    *design.Performance
 	}{{"as bought", &as.New}, {"end of life", &as.End}} {
 		p := l.p
-		t.add(l.name, a.far(p.Range), fixed(p.Usable.KilowattHours(), 2), a.per(p.Wheels), a.per(p.Terminals), a.per(p.Wall),
+		t.add(l.name, a.far(p.Range), fixed(p.Usable.KilowattHours(), 2), a.per(p.Wheels), a.per(p.Terminals), a.wall(p.Wall),
 			v(p.VoltageMin), fixed(float64(p.Peak), 0), fixed(float64(p.RMS), 0), p.EndedBy)
 	}
 	t.print(a.out)
@@ -249,6 +257,15 @@ func (a *app) printWorkings(list []check.Working) {
 // citations are the keys of the sources cited so far, in the order of their numbers.
 type citations []string
 
+// within says where an input comes from that is neither published nor worked
+// out in another working.
+var within = map[string]string{
+	"option":    "of the option",
+	"catalogue": "of the part",
+	"placement": "of the places in the bays",
+	"drive":     "of the runs on the schedule",
+}
+
 // origin says in words where an input of a working came from.
 func (c *citations) origin(in *check.Input) string {
 	switch _, known := check.SourceOf(in.Source); {
@@ -257,7 +274,10 @@ func (c *citations) origin(in *check.Input) string {
 	case in.Source == "":
 		return ""
 	case !known:
-		return "from " + in.Source
+		if words, ok := within[in.Source]; ok {
+			return words
+		}
+		return "working " + in.Source
 	}
 	return c.title(in.Source)
 }

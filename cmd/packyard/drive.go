@@ -3,12 +3,15 @@ package main
 import (
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
+	"io/fs"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
 	"packyard/project"
@@ -29,15 +32,20 @@ func (a *app) driveCommand() *cobra.Command {
 		Short: "range, energy and traces of one option on one schedule or on all",
 		Long: "drive runs the option on a schedule, repeated from full until it ends, as bought or at the end of life.\n" +
 			"A schedule is a name of packyard schedules, \"constant 60 km/h\", or a CSV or GPX file of the project's routes.",
-		Args: cobra.MaximumNArgs(1),
+		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.drive(c.Context(), args, &fl) },
 	}
 	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
 	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule, or all (default: the one that the project wants the range on)")
-	c.Flags().BoolVar(&fl.once, "once", false, "drive the schedule once instead of to empty")
-	c.Flags().BoolVar(&fl.end, "end-of-life", false, "with the cells at the planned end of life")
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON, SI numbers with the unit in the key")
-	c.Flags().BoolVar(&fl.csv, "csv", false, "print the trace of one schedule as CSV, SI with the unit in the column name")
+	yesFlag(c, &fl.once, "once", "drive the schedule once instead of to empty")
+	yesFlag(c, &fl.end, "end-of-life", "with the cells at the planned end of life")
+	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
+	yesFlag(c, &fl.csv, "csv", "print the trace of one schedule as CSV, SI with the unit in the column name")
+	known := []string{"all"}
+	for _, s := range schedule.BuiltIn() {
+		known = append(known, s.ID)
+	}
+	_ = c.RegisterFlagCompletionFunc("schedule", cobra.FixedCompletions(known, cobra.ShellCompDirectiveDefault))
 	return c
 }
 
@@ -107,7 +115,14 @@ func schedulesFor(f *design.Frame, dir, name string) ([]*schedule.Schedule, erro
 		return schedule.BuiltIn(), nil
 	}
 	s, err := project.Schedule(dir, name)
-	if err != nil {
+	var path *fs.PathError
+	var problems *check.Problems
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, usagef("--schedule %q: there is no such file, in the project or here", name)
+	case errors.As(err, &path), errors.As(err, &problems):
+		return nil, err
+	case err != nil:
 		return nil, usageError{err}
 	}
 	return []*schedule.Schedule{s}, nil
@@ -142,7 +157,7 @@ func (a *app) printDrive(f *design.Frame, list []DriveReport) {
 		r := &list[i]
 		p := &r.Performance
 		ended, _, _ := strings.Cut(p.EndedBy, heldBack)
-		t.add(r.Schedule, a.far(p.Range), fixed(r.Cycles, 1), a.per(p.Wheels), a.per(p.Terminals), a.per(p.Wall), recovered(r),
+		t.add(r.Schedule, a.far(p.Range), fixed(r.Cycles, 1), a.per(p.Wheels), a.per(p.Terminals), a.wall(p.Wall), recovered(r),
 			fixed(p.Usable.KilowattHours(), 2), fixed(float64(p.VoltageMin), 1), fixed(float64(p.Peak), 0), ended)
 	}
 	t.print(a.out)
@@ -174,7 +189,7 @@ func recovered(r *DriveReport) string {
 // schedule was capped, and what the schedule itself says.
 func notesOf(r *DriveReport) []string {
 	var out []string
-	if ended, why, early := strings.Cut(r.Performance.EndedBy, heldBack); early {
+	if ended, why, early := strings.Cut(r.Performance.EndedBy, heldBack); early && ended != string(drive.EndCycles) {
 		out = append(out, ended+", held back by the "+why)
 	}
 	if r.CappedShare > 0 {

@@ -36,10 +36,10 @@ func (a *app) schedulesCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "schedules",
 		Short: "the built-in driving schedules with their figures",
-		Args:  cobra.NoArgs,
+		Args:  noArgument,
 		RunE:  func(*cobra.Command, []string) error { return a.schedules() },
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON, SI numbers with the unit in the key")
+	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	return c
 }
 
@@ -93,20 +93,53 @@ func phases(list []PhaseLine) []string {
 	return []string{"phases: " + strings.Join(parts, ", ")}
 }
 
+// QuantityLine is one quantity as units prints it as JSON.
+type QuantityLine struct {
+	Quantity string     `json:"quantity"`
+	Symbol   string     `json:"symbol"` // SI; "1" for a number
+	Units    []UnitLine `json:"units"`
+}
+
+// UnitLine is one spelling of a unit: SI value = number·factor + offset.
+type UnitLine struct {
+	Spelling string  `json:"spelling"`
+	Factor   float64 `json:"factor"` // in the SI unit of the quantity
+	Offset   float64 `json:"offset"` // in the SI unit of the quantity
+	System   string  `json:"system"` // "si" or "us"
+	Alias    bool    `json:"alias"`  // another spelling of the unit before it
+	Source   string  `json:"source"` // source key
+}
+
+func quantities() []QuantityLine {
+	var out []QuantityLine
+	for _, k := range unit.Kinds() {
+		q := QuantityLine{Quantity: k.Noun, Symbol: k.Symbol}
+		for _, r := range k.Rows {
+			system := "si"
+			if r.System == unit.US {
+				system = "us"
+			}
+			q.Units = append(q.Units, UnitLine{r.Spelling, r.Factor, r.Offset, system, r.Alias, r.Source})
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
 func (a *app) unitsCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "units",
 		Short: "every unit that is accepted, with its factor and source",
-		Args:  cobra.NoArgs,
+		Args:  noArgument,
 		RunE: func(*cobra.Command, []string) error {
 			if a.json {
-				return writeJSON(a.out, unit.Kinds())
+				return writeJSON(a.out, quantities())
 			}
 			fmt.Fprint(a.out, check.UnitsPage())
 			return nil
 		},
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON")
+	yesFlag(c, &a.json, "json", "print JSON")
 	return c
 }
 
@@ -114,7 +147,7 @@ func (a *app) sourcesCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sources",
 		Short: "where the built-in figures come from",
-		Args:  cobra.NoArgs,
+		Args:  noArgument,
 		RunE: func(*cobra.Command, []string) error {
 			if a.json {
 				return writeJSON(a.out, check.Sources())
@@ -127,7 +160,7 @@ func (a *app) sourcesCommand() *cobra.Command {
 			return nil
 		},
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON")
+	yesFlag(c, &a.json, "json", "print JSON")
 	return c
 }
 

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -13,8 +12,10 @@ import (
 	"packyard/search"
 )
 
-// How many packs are listed at most, and how many are worked out in any case.
+// How many packs are listed if nothing is said and at most, and how many are
+// worked out in any case.
 const (
+	topShown  = 20
 	topMost   = 1000
 	topWorked = 50
 )
@@ -29,31 +30,28 @@ type optionsFlags struct {
 }
 
 func (a *app) optionsCommand() *cobra.Command {
-	var fl optionsFlags
+	fl := optionsFlags{top: topShown}
 	c := &cobra.Command{
 		Use:   "options [PROJECT]",
 		Short: "every pack that fits, ranked, and why the others do not",
 		Long: "options looks at every way of making a pack from the project's sources: opened or as they came, cells in\n" +
 			"series and parallel, strings, module lengths and places in the bays. It ranks what fits, counts what fell to\n" +
 			"which limit, and names for each limit the smallest relaxation that lets something through.",
-		Args: cobra.MaximumNArgs(1),
+		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.options(c, args, &fl) },
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON, SI numbers with the unit in the key")
-	c.Flags().BoolVar(&fl.csv, "csv", false, "print the ranked packs as CSV")
-	c.Flags().IntVar(&fl.top, "top", 20, fmt.Sprintf("how many packs to list (1 to %d)", topMost))
-	c.Flags().StringVar(&fl.rankBy, "rank", "", "rank by "+strings.Join(search.Ways(), ", ")+" (default: what the project asks for)")
-	c.Flags().StringVar(&fl.explain, "explain", "", "show the workings of one option, by its name")
-	c.Flags().BoolVar(&fl.pareto, "pareto", false, "list the Pareto set instead of the ranking")
+	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
+	yesFlag(c, &fl.csv, "csv", "print the list as CSV, the unit in the name of the column")
+	c.Flags().Var(number{&fl.top, "top", 1, topMost}, "top", fmt.Sprintf("how many packs to list (1 to %d)", topMost))
+	c.Flags().Var(choice{&fl.rankBy, "rank", search.Ways()}, "rank", "rank by "+strings.Join(search.Ways(), ", ")+" (else by what the project asks for)")
+	c.Flags().StringVar(&fl.explain, "explain", "", "name of one option, to show how its numbers came about")
+	yesFlag(c, &fl.pareto, "pareto", "list the Pareto set instead of the ranking")
+	_ = c.RegisterFlagCompletionFunc("rank", cobra.FixedCompletions(search.Ways(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
 func (a *app) options(c *cobra.Command, args []string, fl *optionsFlags) error {
 	switch {
-	case fl.top < 1 || fl.top > topMost:
-		return usagef("--top %d: accepted are 1 to %d", fl.top, topMost)
-	case fl.rankBy != "" && !slices.Contains(search.Ways(), fl.rankBy):
-		return usagef("--rank %q: accepted are %s", fl.rankBy, strings.Join(search.Ways(), ", "))
 	case a.json && fl.csv:
 		return usagef("--json and --csv: one of the two is accepted")
 	case fl.explain != "" && (fl.csv || fl.pareto):

@@ -8,17 +8,25 @@ import (
 
 	"packyard/cell"
 	"packyard/check"
+	"packyard/internal/sheet"
 	"packyard/part"
 	"packyard/unit"
 )
 
 // PartLine is one built-in part as parts prints it as JSON.
 type PartLine struct {
-	Kind    string      `json:"kind"`
-	ID      string      `json:"id"`
-	Title   string      `json:"title"`
-	Figures []string    `json:"figures"` // in words with units
-	Facts   []cell.Fact `json:"facts"`
+	Kind    string     `json:"kind"`
+	ID      string     `json:"id"`
+	Title   string     `json:"title"`
+	Figures []string   `json:"figures"` // in words with units
+	Facts   []FactLine `json:"facts"`
+}
+
+// FactLine says where a figure of a part comes from.
+type FactLine struct {
+	Figure string `json:"figure"`
+	Status string `json:"status"` // "confirmed", "assumption", …
+	Source string `json:"source"` // source key
 }
 
 // partGroup is the parts of one kind with their table.
@@ -32,7 +40,10 @@ type partGroup struct {
 // figures of the part are the cells with their headings, and more.
 func (g *partGroup) add(id, title string, facts []cell.Fact, more []string, cells ...string) {
 	g.table.add(append([]string{id}, cells...)...)
-	p := PartLine{Kind: g.kind, ID: id, Title: title, Facts: append([]cell.Fact{}, facts...)}
+	p := PartLine{Kind: g.kind, ID: id, Title: title, Facts: []FactLine{}}
+	for _, f := range facts {
+		p.Facts = append(p.Facts, FactLine{f.Field, f.Status, f.Source})
+	}
 	for i, c := range cells {
 		if c != "" {
 			p.Figures = append(p.Figures, strings.TrimSpace(g.table.head[i+1]+" "+c+" "+g.table.units[i+1]))
@@ -46,10 +57,15 @@ func (a *app) partsCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "parts [ID]",
 		Short: "the built-in generic parts, or one of them with its sources",
-		Args:  cobra.MaximumNArgs(1),
-		RunE:  func(_ *cobra.Command, args []string) error { return a.parts(args) },
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usagef("%d arguments: the id of one part is accepted, or none for all", len(args))
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.parts(args) },
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print JSON, figures in words with their units")
+	yesFlag(c, &a.json, "json", "print JSON, figures in words with their units")
 	return c
 }
 
@@ -65,7 +81,7 @@ func (a *app) parts(args []string) error {
 				return a.onePart(p)
 			}
 		}
-		return usagef("no built-in part %q%s; packyard parts lists them", args[0], nearestPart(args[0], all))
+		return usagef("%q is not a built-in part%s", args[0], nearestPart(args[0], all))
 	}
 	if a.json {
 		return writeJSON(a.out, all)
@@ -82,19 +98,24 @@ func (a *app) parts(args []string) error {
 	return nil
 }
 
-// nearestPart names the parts that hold the text in their name.
+// nearestPart names the part that was meant, or those that hold the text in
+// their name.
 func nearestPart(text string, all []PartLine) string {
-	var like []string
+	var ids, like []string
 	for _, p := range all {
+		ids = append(ids, p.ID)
 		if text != "" && strings.Contains(p.ID, text) {
 			like = append(like, p.ID)
 		}
 	}
-	const most = 5
-	if len(like) == 0 || len(like) > most {
-		return ""
+	if near := sheet.Nearest(text, ids); near != "" {
+		return ": did you mean " + near + "?"
 	}
-	return ": there is " + strings.Join(like, ", ")
+	const most = 8
+	if len(like) == 0 || len(like) > most {
+		return ": packyard parts lists them"
+	}
+	return ": there are " + listed(like)
 }
 
 func (a *app) onePart(p PartLine) error {
@@ -108,7 +129,7 @@ func (a *app) onePart(p PartLine) error {
 	fmt.Fprintln(a.out)
 	t := newTable("figure", "status", "source")
 	for _, f := range p.Facts {
-		t.add(f.Field, f.Status, check.SourceTitle(f.Source))
+		t.add(f.Figure, f.Status, check.SourceTitle(f.Source))
 	}
 	t.print(a.out)
 	return nil
@@ -117,7 +138,7 @@ func (a *app) onePart(p PartLine) error {
 // allParts lists cells, modules and what else is built in.
 func (a *app) allParts() []*partGroup {
 	c := cell.BuiltIn()
-	cells := &partGroup{kind: "cell", table: newTable("id", "chemistry", "format", ">charge|Ah", ">volts", ">mass", ">size", "voltage curve")}
+	cells := &partGroup{kind: "cell", table: newTable("id", "chemistry", "format", ">charge|Ah", ">voltage", ">mass", ">size", "voltage curve")}
 	for _, x := range c.Cells {
 		curve := "own"
 		if x.Curves == nil {

@@ -17,12 +17,19 @@ func (a *app) newCommand() *cobra.Command {
 		Use:   "new DIR",
 		Short: "make a project to start from",
 		Long:  "new writes a folder with a commented packyard.yaml that reads without a fault. A project that is there already is left as it is.",
-		Args:  cobra.ExactArgs(1),
+		Args:  newFolder,
 		RunE:  func(_ *cobra.Command, args []string) error { return a.newProject(args[0], title) },
 	}
 	c.Flags().StringVar(&title, "title", "", "title of the project (default: the name of the folder)")
-	c.Flags().BoolVar(&a.json, "json", false, "print the path of the file as JSON")
+	yesFlag(c, &a.json, "json", "print the path of the file as JSON")
 	return c
+}
+
+func newFolder(_ *cobra.Command, args []string) error {
+	if len(args) != 1 || args[0] == "" {
+		return usagef("%s: the folder of the new project is needed, and nothing else", plural(len(args), "argument"))
+	}
+	return nil
 }
 
 func (a *app) newProject(dir, title string) error {
@@ -54,10 +61,10 @@ func (a *app) checkCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "check [PROJECT]",
 		Short: "read the project and say every fault with its place",
-		Args:  cobra.MaximumNArgs(1),
+		Args:  atMostOneProject,
 		RunE:  func(_ *cobra.Command, args []string) error { return a.check(args) },
 	}
-	c.Flags().BoolVar(&a.json, "json", false, "print the faults and assumptions as JSON")
+	yesFlag(c, &a.json, "json", "print the faults and assumptions as JSON")
 	return c
 }
 
@@ -88,7 +95,7 @@ func (a *app) schemaCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "schema",
 		Short: "the JSON Schema of packyard.yaml, for completion in an editor",
-		Args:  cobra.NoArgs,
+		Args:  noArgument,
 		RunE: func(*cobra.Command, []string) error {
 			schema := project.Schema()
 			if parts {
@@ -98,6 +105,6 @@ func (a *app) schemaCommand() *cobra.Command {
 			return err
 		},
 	}
-	c.Flags().BoolVar(&parts, "parts", false, "the schema of the files in parts/ instead")
+	yesFlag(c, &parts, "parts", "the schema of the files in parts/ instead")
 	return c
 }

@@ -28,22 +28,21 @@ const (
 
 const exitHelp = `Exit codes: 0 good, 1 the design breaks a limit, 2 usage, 3 the project file has faults, 4 the operation could not be done.`
 
+// helpTemplate prints what a command does, how it is written and the exit codes.
+const helpTemplate = `{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
+
+{{end}}{{.UsageString}}
+` + exitHelp + "\n"
+
 // errFindings ends a command whose output already says what does not hold.
 var errFindings = errors.New("the design breaks a limit")
-
-// usageError is a fault of the command line.
-type usageError struct{ error }
-
-func (e usageError) Unwrap() error { return e.error }
-
-func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
 
 // app is what all commands share.
 type app struct {
 	out, err io.Writer
 	dir      string // folder of the project that is read
 	system   unit.System
-	units    string
+	units    string // "si" or "us"
 	json     bool
 }
 
@@ -55,11 +54,13 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	return a.exit(root.ExecuteContext(ctx))
+	c, err := root.ExecuteContextC(ctx)
+	return a.exit(c, err)
 }
 
-// exit says what went wrong on standard error and returns the code for it.
-func (a *app) exit(err error) int {
+// exit says what went wrong in command c on standard error and returns the
+// code for it.
+func (a *app) exit(c *cobra.Command, err error) int {
 	var problems *check.Problems
 	var usage usageError
 	switch {
@@ -72,7 +73,7 @@ func (a *app) exit(err error) int {
 		return exitProject
 	case errors.As(err, &usage), errors.Is(err, design.ErrOption):
 		a.say("%v", err)
-		a.hint(hintOf(err))
+		a.hint(a.hintOf(c, err))
 		return exitUsage
 	case errors.Is(err, context.Canceled):
 		a.say("interrupted: nothing was printed")
@@ -97,11 +98,12 @@ func (a *app) hint(s string) {
 }
 
 // hintOf returns where the reader of a usage error finds what is accepted.
-func hintOf(err error) string {
-	if errors.Is(err, design.ErrOption) {
-		return "packyard options prints the names of the options of a project"
+func (a *app) hintOf(c *cobra.Command, err error) string {
+	if errors.Is(err, design.ErrOption) || errors.Is(err, errNoOption) {
+		return "packyard options " + quote(a.dir) + " prints the names"
 	}
-	return "packyard help says what is accepted"
+	_, name, _ := strings.Cut(c.CommandPath(), " ")
+	return strings.TrimSpace("packyard help "+name) + " says what is accepted"
 }
 
 func (a *app) printProblems(p *check.Problems) {
@@ -135,12 +137,19 @@ func (a *app) root() *cobra.Command {
 		Use:   "packyard",
 		Short: "the battery of a converted vehicle, from the donor to every pack that fits",
 		Long: "packyard plans the battery of a vehicle that is turned from a combustion engine to electric drive.\n" +
-			"A project is a folder with a packyard.yaml; packyard new makes one to start from.\n\n" + exitHelp,
+			"A project is a folder with a packyard.yaml; packyard new makes one to start from.",
 		SilenceUsage: true, SilenceErrors: true,
-		PersistentPreRunE: func(*cobra.Command, []string) error { return a.readUnits() },
+		PersistentPreRun: func(*cobra.Command, []string) {
+			if a.units == "us" {
+				a.system = unit.US
+			}
+		},
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.PersistentFlags().StringVar(&a.units, "units", "si", "units of printed figures: si or us")
+	root.SetFlagErrorFunc(flagError)
+	a.units = "si"
+	root.PersistentFlags().Var(choice{&a.units, "units", []string{"si", "us"}}, "units", "units of printed figures: si or us")
+	root.SetHelpCommand(helpCommand())
+	root.SetHelpTemplate(helpTemplate)
 	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(),
 		a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
 	root.InitDefaultCompletionCmd()
@@ -148,14 +157,14 @@ func (a *app) root() *cobra.Command {
 	return root
 }
 
-// finish gives every command the exit codes in its help and turns cobra's
-// complaints about arguments into usage errors.
+// finish gives every command a help text and turns complaints about arguments
+// into usage errors.
 func finish(c *cobra.Command) {
 	if c.Long == "" {
 		c.Long = strings.ToUpper(c.Short[:1]) + c.Short[1:] + "."
 	}
-	if !strings.Contains(c.Long, exitHelp) {
-		c.Long += "\n\n" + exitHelp
+	if c.HasParent() && c.Parent().Name() == "completion" {
+		c.Args = noArgument
 	}
 	if args := c.Args; args != nil {
 		c.Args = func(c *cobra.Command, a []string) error {
@@ -172,7 +181,10 @@ func finish(c *cobra.Command) {
 		c.Args = cobra.ArbitraryArgs
 		c.RunE = func(c *cobra.Command, a []string) error {
 			if len(a) > 0 {
-				return usagef("%q is not a command of %s: the commands are %s", a[0], c.CommandPath(), names(c))
+				if near := nearCommand(c, a[0]); near != "" {
+					return usagef("%q is not a command of %s: did you mean %s?", a[0], c.CommandPath(), near)
+				}
+				return usagef("%q is not a command of %s: the commands are %s", a[0], c.CommandPath(), commandNames(c))
 			}
 			return c.Help()
 		}
@@ -180,28 +192,6 @@ func finish(c *cobra.Command) {
 	for _, sub := range c.Commands() {
 		finish(sub)
 	}
-}
-
-func names(c *cobra.Command) string {
-	var out []string
-	for _, s := range c.Commands() {
-		if s.IsAvailableCommand() {
-			out = append(out, s.Name())
-		}
-	}
-	return strings.Join(out, ", ")
-}
-
-func (a *app) readUnits() error {
-	switch a.units {
-	case "si":
-		a.system = unit.SI
-	case "us":
-		a.system = unit.US
-	default:
-		return usagef("--units %q: accepted are si and us", a.units)
-	}
-	return nil
 }
 
 // open reads the project folder of a command: its argument or this one.
