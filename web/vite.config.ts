@@ -5,7 +5,7 @@ import { defineConfig } from "vite";
 // view are chunks of their own, loaded when a page first needs them.
 export default defineConfig({
   plugins: [preact()],
-  base: "./",
+  base: "/",
   build: {
     outDir: "../server/dist",
     emptyOutDir: true,

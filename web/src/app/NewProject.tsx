@@ -1,0 +1,10 @@
+import { Page } from "../parts/Sheet";
+import { Empty } from "../parts/states";
+
+export default function NewProject() {
+  return (
+    <Page title="New project">
+      <Empty title="being built" />
+    </Page>
+  );
+}

@@ -1,0 +1,10 @@
+import { Page } from "../parts/Sheet";
+import { Empty } from "../parts/states";
+
+export default function Drive() {
+  return (
+    <Page title="Drive">
+      <Empty title="being built" />
+    </Page>
+  );
+}

@@ -1,0 +1,73 @@
+// Pages that are not there yet. They say so, and what will come.
+
+import { Page } from "../parts/Sheet";
+
+function Later({ name, will }: { name: string; will: readonly string[] }) {
+  return (
+    <Page title={name} lead="This page is not there yet. Nothing on it is computed so far.">
+      <section class="sheet later">
+        <h2>What it will show</h2>
+        <ul>
+          {will.map((w) => (
+            <li key={w}>{w}</li>
+          ))}
+        </ul>
+      </section>
+    </Page>
+  );
+}
+
+export const Heat = () => (
+  <Later
+    name="Heat"
+    will={[
+      "temperatures of the groups over a drive, a climb and a charge, on the coldest and the hottest day",
+      "what cooling and heating the pack needs, and what they cost in range",
+    ]}
+  />
+);
+export const Charge = () => (
+  <Later
+    name="Charge"
+    will={[
+      "how long the pack takes from a socket, by supply, charger and temperature",
+      "where charging is held back: supply, charger or cells",
+    ]}
+  />
+);
+export const Circuit = () => (
+  <Later
+    name="Circuit"
+    will={[
+      "main fuse, contactors, precharge, cable and service disconnect, each with what it was chosen for",
+      "isolation, clearance and creepage",
+    ]}
+  />
+);
+export const Monitor = () => (
+  <Later
+    name="Monitor"
+    will={[
+      "boards and sense leads, group by group",
+      "limits, balancing and the order in which the contactors close and open",
+    ]}
+  />
+);
+export const Bench = () => (
+  <Later
+    name="Bench"
+    will={[
+      "measured cells from the logs of a tester: capacity, resistance, self-discharge",
+      "which cell goes where, so that the weakest group is as strong as it can be",
+    ]}
+  />
+);
+export const Book = () => (
+  <Later
+    name="Book"
+    will={[
+      "the build book: drawings, cell map, parts, checks before each step",
+      "tables to print and to take to the bench",
+    ]}
+  />
+);
