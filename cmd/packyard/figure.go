@@ -34,6 +34,9 @@ func (a *app) digits(f, like check.Figure, n int) string {
 	case isCount(f):
 		return plural(int(f.SI), strings.TrimSuffix(f.Noun, "s"))
 	}
+	if f.SI == 0 && (f.Noun == "power" || f.Noun == "length" && a.system == unit.SI) {
+		return "0 " + f.Symbol // not 0 kW or 0 mm
+	}
 	x, spelling := a.number(f, like)
 	if spelling == "°C" || spelling == "°F" {
 		// A temperature has one decimal, since its zero is a convention.
@@ -68,6 +71,9 @@ func (a *app) number(f, like check.Figure) (float64, string) {
 		return f.SI, strings.TrimPrefix(like.Symbol, "1")
 	}
 	_, spelling, _ := strings.Cut(k.Format(like.SI, a.system), " ")
+	if spelling == "d" {
+		spelling = "h" // hours of work or of charging make no days
+	}
 	for _, r := range k.Rows {
 		if r.Spelling == spelling {
 			return (f.SI - r.Offset) / r.Factor, spelling
