@@ -148,15 +148,19 @@ func (v *Values) Violation(r Rule) float64 {
 	return max(0, -v.margin(r))
 }
 
-// margin returns (limit − value)/limit, sign turned for limits from below, and
-// a large number for a rule that is not asked for.
+// margin returns (limit − value)/limit, sign turned for limits from below, −1
+// for anything above a limit of zero, and a large number for a rule that is not
+// asked for.
 func (v *Values) margin(r Rule) float64 {
 	if !v.Asked.Has(r) {
 		return notAsked
 	}
 	lim := v.Limit[r]
 	if lim == 0 {
-		return -1
+		if rules[r].Sense == AtMost && v.Value[r] > 0 {
+			return -1
+		}
+		return 0
 	}
 	m := (lim - v.Value[r]) / lim
 	if rules[r].Sense == AtLeast {
