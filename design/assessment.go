@@ -175,7 +175,7 @@ func (f *Frame) Assess(p *Placed) *Assessment {
 		Topology: p.Wiring.Topology.String(), Cell: f.cellLine(p), Modules: moduleLines(&p.Modules),
 		Bays: f.bayLines(p), Window: f.window(p), Budgets: f.budgets(p),
 		New: f.Performance(&p.New), End: f.Performance(&p.End),
-		Resistance: p.Figures.Resistance, Assumed: b.Assumed.List, Cautions: cautions,
+		Resistance: p.Figures.Resistance, Assumed: append([]check.Assumption{}, b.Assumed.List...), Cautions: cautions,
 	}
 	if p.Values.Broken() != 0 {
 		a.Verdict = "does not fit"
@@ -231,10 +231,11 @@ func moduleLines(m *Modules) []ModuleLine {
 func (f *Frame) bayLines(p *Placed) []BayLine {
 	out := make([]BayLine, len(f.bays))
 	spread := 1 + f.extra(&p.Wiring)/modulesMass(&p.Modules)
+	lengths := len(moduleLines(&p.Modules))
 	for i := range f.bays {
 		b := &f.Brief.Bays[i]
 		n := p.Loading.Count[i]
-		out[i] = BayLine{Name: b.Name, Modules: n[:], Limit: b.MassLimit}
+		out[i] = BayLine{Name: b.Name, Modules: n[:lengths], Limit: b.MassLimit, Places: []PlaceLine{}}
 		if n[0]+n[1] == 0 {
 			continue
 		}

@@ -48,7 +48,7 @@ func (a *app) schedules() error {
 	for _, s := range schedule.BuiltIn() {
 		g := s.Figures()
 		line := ScheduleLine{
-			ID: s.ID, Title: s.Title, Source: check.SourceTitle(s.Source), Distance: g.Distance, Duration: g.Duration, Mean: g.Mean, Max: g.Max,
+			ID: s.ID, Title: s.Title, Source: s.Source, Distance: g.Distance, Duration: g.Duration, Mean: g.Mean, Max: g.Max,
 			Stops: g.Stops, Phases: []PhaseLine{}, Notes: append([]string{}, s.Notes...),
 		}
 		for _, p := range s.Phases {
@@ -71,7 +71,7 @@ func (a *app) schedules() error {
 	t = newTable("schedule", "note")
 	for _, s := range list {
 		name := s.ID
-		for _, n := range append(append([]string{s.Title, s.Source}, phases(s.Phases)...), s.Notes...) {
+		for _, n := range append(append([]string{s.Title, check.SourceTitle(s.Source)}, phases(s.Phases)...), s.Notes...) {
 			t.add(name, n)
 			name = ""
 		}

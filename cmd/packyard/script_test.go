@@ -165,6 +165,8 @@ func withoutUnit(v any, key string) []string {
 		for _, x := range v {
 			out = append(out, withoutUnit(x, key)...)
 		}
+	case nil:
+		out = append(out, key+" (null)") // a list without entries is []
 	case float64:
 		if !keyWithUnit.MatchString(key) {
 			out = append(out, key)
