@@ -19,7 +19,7 @@ func (a *app) printAssessment(as *design.Assessment, explain bool) {
 	if as.Cell.Generic {
 		generic = "; generic curve"
 	}
-	wrapped(a.out, "", "  ", fmt.Sprintf("%s of %s cells %s (%s%s) from the source %s", as.Topology, as.Form, as.Cell.ID, as.Cell.Title, generic, as.Source))
+	wrapped(a.out, "", "  ", fmt.Sprintf("%s from the source %s, modules %s, cells %s (%s%s)", as.Topology, as.Source, as.Form, as.Cell.ID, as.Cell.Title, generic))
 
 	a.heading("Budgets")
 	t := newTable("budget", ">used", ">limit", ">left")
