@@ -11,12 +11,10 @@ build:
 demo: build
 	bin/packyard options examples/orchard-truck
 	@echo
-	@echo "Where to look next:"
-	@echo "  bin/packyard options examples/orchard-truck --explain ID   how the numbers of one option came about"
-	@echo "  bin/packyard drive examples/orchard-truck                  the chosen option on its schedule"
-	@echo "  bin/packyard check examples/orchard-truck                  faults of the project file, with their places"
-	@echo "  examples/orchard-truck/packyard.yaml                       the project itself; change it and run again"
-	@echo "  README.md, docs/method/                                    what is computed and what holds it"
+	@echo "packyard is bin/packyard here. Read on:"
+	@echo "  examples/orchard-truck/README.md   what these packs mean for the builder, and how each goes over his road"
+	@echo "  docs/guide.md                      a project of your own, from new to drive"
+	@echo "  README.md, docs/README.md          what is computed, and what it is held against"
 
 # The plain run comes last, so that its closing lines end the output.
 test: needs lint
