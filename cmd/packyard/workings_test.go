@@ -88,7 +88,9 @@ var formulas = map[string]func(t *testing.T, x inputs) float64{
 		}
 		return sum + hours*x.one(t, "p_hour")
 	},
-	"supply.source": func(t *testing.T, x inputs) float64 { return math.Ceil(x.one(t, "slices")/x.one(t, "per piece") - 1e-9) },
+	"supply.source": func(t *testing.T, x inputs) float64 {
+		return math.Ceil(x.one(t, "slices")/x.one(t, "per piece") - 1e-9)
+	},
 	"current.peak": func(t *testing.T, x inputs) float64 {
 		s, p := x.one(t, "S"), x.one(t, "P")
 		return pulse(x.one(t, "W")/(s*p), x.one(t, "e"), x.one(t, "r_cell")+x.one(t, "R")*p/s)
@@ -100,8 +102,10 @@ var formulas = map[string]func(t *testing.T, x inputs) float64{
 		}
 		return sum / x.one(t, "N")
 	},
-	"auxiliary": func(t *testing.T, x inputs) float64 { return total(x["P_12V"]) + x.one(t, "P_loss") + x.one(t, "P_cabin") },
-	"range":     func(t *testing.T, x inputs) float64 { return x.one(t, "E_usable") / x.one(t, "E/s") },
+	"auxiliary": func(t *testing.T, x inputs) float64 {
+		return total(x["P_12V"]) + x.one(t, "P_loss") + x.one(t, "P_cabin")
+	},
+	"range": func(t *testing.T, x inputs) float64 { return x.one(t, "E_usable") / x.one(t, "E/s") },
 }
 
 // TestWorkingsGiveTheirResult works every working of several options out again
