@@ -151,7 +151,7 @@ func (a *app) root() *cobra.Command {
 	root.SetHelpCommand(helpCommand())
 	root.SetHelpTemplate(helpTemplate)
 	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(),
-		a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
+		a.openCommand(), a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
 	root.InitDefaultCompletionCmd()
 	finish(root)
 	return root
