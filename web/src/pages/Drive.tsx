@@ -1,10 +1,125 @@
+// One run, step by step: what the vehicle did, what the pack gave, where the
+// energy went, and how far the other schedules would take it.
+
+import { useEffect, useRef, useState } from "preact/hooks";
+import { address } from "../api/client";
+import type { Drive as Reply, Schedules } from "../api/types";
 import { Page } from "../parts/Sheet";
-import { Empty } from "../parts/states";
+import { Empty, Loaded } from "../parts/states";
+import { type Resource, useResource } from "../state/resource";
+import { route, setQuery } from "../state/route";
+import { headline, notice, state } from "../state/store";
+import { DriveChooser, type Wish } from "./DriveChooser";
+import { DriveFigures } from "./DriveFigures";
+import { DriveFlow } from "./DriveFlow";
+import type { Along } from "./DriveModel";
+import { DriveRanges } from "./DriveRanges";
+import { DriveRoute } from "./DriveRoute";
+import { BUCKETS, DriveTraces } from "./DriveTraces";
+import "../charts/charts.css";
+import "./Options.css";
+import "./Drive.css";
 
 export default function Drive() {
+  const q = route.value.query;
+  const wanted = state.value?.schedule ?? "";
+  const option = q.get("option") ?? "";
+  const wish: Wish = {
+    schedule: q.get("schedule") || wanted,
+    life: q.get("life") === "end" ? "end" : "new",
+    once: q.get("once") === "1",
+  };
+  const along: Along = q.get("along") === "distance" ? "distance" : "time";
+  const schedules = useResource<Schedules>("/api/schedules", ["change"]);
+  const set = (w: Partial<Wish>) => {
+    if (w.schedule !== undefined) setQuery("schedule", w.schedule === wanted ? null : w.schedule);
+    if (w.life !== undefined) setQuery("life", w.life === "end" ? "end" : null);
+    if (w.once !== undefined) setQuery("once", w.once ? "1" : null);
+  };
+  const shown = option || headline.value?.option || "";
+  if (!shown) {
+    return (
+      <Page title="Drive">
+        <Empty title="no option can be driven yet">
+          <p>
+            The <a href="/options">options</a> say which packs fit, and why not.
+          </p>
+        </Empty>
+      </Page>
+    );
+  }
   return (
-    <Page title="Drive">
-      <Empty title="being built" />
+    <Page title="Drive" lead={<Which option={option} shown={shown} />}>
+      <DriveChooser
+        wish={wish}
+        wanted={wanted}
+        lines={schedules.data?.schedules ?? []}
+        onWish={set}
+        onUploaded={(id) => {
+          schedules.reload();
+          set({ schedule: id });
+          notice.value = `${id} is among the routes`;
+        }}
+      />
+      <Run
+        key={`${shown} ${wish.schedule} ${wish.life} ${wish.once}`}
+        option={shown}
+        wish={wish}
+        along={along}
+      />
+      <DriveRanges
+        option={shown}
+        life={wish.life}
+        now={wish.schedule}
+        onPick={(schedule) => set({ schedule })}
+      />
     </Page>
   );
+}
+
+function Which({ option, shown }: { option: string; shown: string }) {
+  if (!option) return <>{shown}</>;
+  return (
+    <>
+      {shown}, asked for by name;{" "}
+      <a href="/drive">drive the {headline.value?.chosen ? "chosen" : "leading"} option</a> instead
+    </>
+  );
+}
+
+function Run({ option, wish, along }: { option: string; wish: Wish; along: Along }) {
+  const [points, setPoints] = useState(BUCKETS);
+  const query: Record<string, string> = { option, schedule: wish.schedule };
+  if (wish.life === "end") query.life = "end";
+  if (wish.once) query.once = "1";
+  const reply = useLast(
+    useResource<Reply>(address("/api/drive", { ...query, points }), ["change", "assessed"]),
+  );
+  return (
+    <Loaded of={reply} what="driving">
+      {(d) => (
+        <div class="run">
+          <DriveTraces
+            drive={d}
+            query={query}
+            along={along}
+            onAlong={(a) => setQuery("along", a === "distance" ? "distance" : null)}
+            onBuckets={(n) => setPoints((p) => Math.max(p, n))}
+          />
+          <DriveFlow drive={d} />
+          <DriveFigures run={d.run} once={wish.once} />
+          <DriveRoute schedule={wish.schedule} />
+        </div>
+      )}
+    </Loaded>
+  );
+}
+
+/** useLast keeps the last answer while a finer one is on its way, so that the sheet stays. */
+function useLast<T>(r: Resource<T>): Resource<T> {
+  const last = useRef<T | null>(null);
+  useEffect(() => {
+    if (r.data !== null) last.current = r.data;
+  }, [r.data]);
+  return r.data === null && !r.fault && last.current !== null ? { ...r, data: last.current } : r;
 }

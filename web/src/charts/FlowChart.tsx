@@ -1,0 +1,121 @@
+import { useMemo, useRef } from "preact/hooks";
+import { type Band, type FlowLinkIn, type FlowNodeIn, plan } from "./flow";
+import { useWidth } from "./size";
+import "./charts.css";
+
+interface Props {
+  title: string;
+  nodes: readonly FlowNodeIn[];
+  links: readonly FlowLinkIn[];
+  /** energy in words */
+  words(energy: number): string;
+  /** nodes whose conductors carry high voltage */
+  high: readonly string[];
+}
+
+/** FlowChart draws the energy from the wall to the wheel as bands as thick as the energy; the numbers stand in the table beside it. */
+export function FlowChart({ title, nodes, links, words, high }: Props) {
+  const box = useRef<HTMLDivElement>(null);
+  const width = useWidth(box);
+  const p = useMemo(
+    () => plan(nodes, links, { width: Math.max(width || 900, 620), trunk: 120 }),
+    [nodes, links, width],
+  );
+  return (
+    <div class="chart flow" ref={box}>
+      <svg
+        data-picture=""
+        width={p.width}
+        height={p.height}
+        viewBox={`0 0 ${p.width} ${p.height}`}
+        role="img"
+      >
+        <title>{title}</title>
+        <defs>
+          <pattern id="flow-back" width="7" height="7" patternUnits="userSpaceOnUse">
+            <path class="hatch" d="M0 7L7 0" />
+          </pattern>
+          <pattern id="flow-sink" width="4" height="4" patternUnits="userSpaceOnUse">
+            <circle class="dot" cx="1" cy="1" r="0.7" />
+          </pattern>
+        </defs>
+        {p.bands.map((b) => (
+          <path key={`${b.from}>${b.to}${b.kind}`} class={`band ${b.kind}`} d={b.d} />
+        ))}
+        {p.posts.map((q) => (
+          <g key={q.id}>
+            <rect
+              class={high.includes(q.id) ? "post high" : "post"}
+              x={q.x}
+              y={q.top}
+              width={3}
+              height={Math.max(1, q.bottom - q.top)}
+            />
+            <text class="post-name" x={q.x} y={18}>
+              {q.name}
+            </text>
+            <text class="post-figure" x={q.x} y={34}>
+              {words(q.energy)}
+            </text>
+          </g>
+        ))}
+        {p.bands
+          .filter((b) => b.kind !== "forward")
+          .map((b) => (
+            <BandWords key={`${b.from}>${b.to}${b.kind}`} band={b} words={words} />
+          ))}
+      </svg>
+      <ul class="key" aria-label="key of the drawing">
+        <li>
+          <svg class="mark-key" width="26" height="12" aria-hidden="true">
+            <rect class="band forward" width="26" height="12" />
+          </svg>{" "}
+          on its way to the wheels
+        </li>
+        <li>
+          <svg class="mark-key" width="26" height="12" aria-hidden="true">
+            <rect class="band returned" width="26" height="12" />
+          </svg>{" "}
+          given back by braking
+        </li>
+        <li>
+          <svg class="mark-key" width="26" height="12" aria-hidden="true">
+            <rect class="band sink" width="26" height="12" />
+          </svg>{" "}
+          lost or used
+        </li>
+        {high.length > 0 && (
+          <li>
+            <svg class="mark-key" width="8" height="12" aria-hidden="true">
+              <rect class="post high" x="2" width="3" height="12" />
+            </svg>{" "}
+            carries high voltage
+          </li>
+        )}
+      </ul>
+    </div>
+  );
+}
+
+function BandWords({ band, words }: { band: Band; words(e: number): string }) {
+  if (band.kind === "returned") {
+    return (
+      <text class="band-words" x={band.at.x} y={band.at.y} text-anchor="middle">
+        ← {words(band.energy)}
+      </text>
+    );
+  }
+  return (
+    <text
+      class="band-words"
+      x={band.at.x}
+      y={band.at.y}
+      text-anchor={band.kind === "end" ? "start" : "middle"}
+    >
+      <tspan x={band.at.x}>{band.name}</tspan>
+      <tspan x={band.at.x} dy="1.2em">
+        {words(band.energy)}
+      </tspan>
+    </text>
+  );
+}
