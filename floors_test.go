@@ -44,6 +44,7 @@ var floors = []floor{
 	{6, "design", "one whole design and its assessment", nil},
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},
 	{8, "project", "the project folder: read, check, edit in place", nil},
+	{8, "drawing", "one neutral drawing model: drawn once, out as SVG and GLB", nil},
 	{10, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
 	{11, "cmd/packyard", "commands", []string{"github.com/spf13/cobra", "github.com/schollz/progressbar/v3", "golang.org/x/term"}},
 }
