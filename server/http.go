@@ -26,6 +26,7 @@ func (s *Server) Handler() http.Handler {
 	}
 	m.HandleFunc("GET /api/events", s.events)
 	m.HandleFunc("GET /api/csv/{table}", s.csv)
+	s.picturesHook(m)
 	m.HandleFunc("POST /api/edits", s.post(s.edit))
 	m.HandleFunc("POST /api/check", s.post(s.check))
 	m.HandleFunc("POST /api/undo", s.post(s.undo))
