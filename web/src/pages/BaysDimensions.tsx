@@ -1,0 +1,112 @@
+// Dimension lines of the selected bay: from the axle, the centre line or the
+// ground to its near end, and from there to its far end.
+
+import type { Metre } from "../api/types";
+import { length } from "../units/show";
+import { type Frame, toSheet } from "./BaysView";
+import type { Bay } from "./baysGeometry";
+
+interface Chain {
+  /** Along the sheet where the stretches end, px, with the lengths between them in metres. */
+  ends: number[];
+  lengths: number[];
+}
+
+/** The two chains of a bay in a view: across the sheet, and up it. */
+function chains(f: Frame, bay: Bay): { across: Chain; up: Chain } {
+  const corners = bay.boxes.flatMap((b) => b.corners_m);
+  const chain = (axis: 0 | 1): Chain => {
+    const origin = toSheet(f, [0, 0, 0])[axis];
+    const seen = corners.map((c) => toSheet(f, c)[axis]);
+    const low = Math.min(...seen);
+    const high = Math.max(...seen);
+    const inside = low < origin && origin < high;
+    const ends = inside ? [low, origin, high] : high <= origin ? [low, high, origin] : [origin, low, high];
+    return { ends, lengths: ends.slice(1).map((e, i) => (e - (ends[i] ?? 0)) / f.k) };
+  };
+  return { across: chain(0), up: chain(1) };
+}
+
+const tick = (x: number, y: number) => `M${x - 3.5} ${y + 3.5}L${x + 3.5} ${y - 3.5}`;
+
+/** Where the words of a stretch stand: over it, or beyond its end where it is too short. */
+function put(c: Chain, i: number, words: string): { at: number; anchor: "start" | "middle" | "end" } {
+  const a = c.ends[i] ?? 0;
+  const b = c.ends[i + 1] ?? 0;
+  if (b - a > words.length * 6.8 + 4) return { at: (a + b) / 2, anchor: "middle" };
+  return i === 0 && c.lengths.length > 1 ? { at: a - 8, anchor: "end" } : { at: b + 8, anchor: "start" };
+}
+
+/** The stretches of a chain with their words. */
+const stretches = (c: Chain) =>
+  c.lengths.flatMap((l, i) => {
+    if (l < 5e-4) return [];
+    const words = length(l as Metre);
+    return [{ key: i === 0 ? "first" : "second", words, ...put(c, i, words) }];
+  });
+
+/** A chain across the sheet at height y; the lines to the object end at `from`. */
+function Across({ c, y, from }: { c: Chain; y: number; from: number }) {
+  const a = c.ends[0] ?? 0;
+  const b = c.ends.at(-1) ?? 0;
+  return (
+    <g class="dimension">
+      <path
+        class="thin"
+        d={`M${a - 6} ${y}H${b + 6}${c.ends.map((e) => `M${e} ${y - 4}V${from}`).join("")}`}
+      />
+      <path d={c.ends.map((e) => tick(e, y)).join("")} />
+      {stretches(c).map((s) => (
+        <text key={s.key} x={s.at} y={y - 5} text-anchor={s.anchor}>
+          {s.words}
+        </text>
+      ))}
+    </g>
+  );
+}
+
+/** A chain up the sheet at x; its words read from the right. */
+function Up({ c, x, from }: { c: Chain; x: number; from: number }) {
+  const a = c.ends[0] ?? 0;
+  const b = c.ends.at(-1) ?? 0;
+  const turned = { start: "end", middle: "middle", end: "start" } as const;
+  return (
+    <g class="dimension">
+      <path
+        class="thin"
+        d={`M${x} ${a - 6}V${b + 6}${c.ends.map((e) => `M${x + 4} ${e}H${from}`).join("")}`}
+      />
+      <path d={c.ends.map((e) => tick(x, e)).join("")} />
+      {stretches(c).map((s) => (
+        <text
+          key={s.key}
+          transform={`translate(${x - 5} ${s.at}) rotate(-90)`}
+          text-anchor={turned[s.anchor]}
+        >
+          {s.words}
+        </text>
+      ))}
+    </g>
+  );
+}
+
+interface Props {
+  f: Frame;
+  bay: Bay;
+  /** Where the chain across stands, and the chain up. */
+  y?: number;
+  x?: number;
+}
+
+export function BaysDimensions({ f, bay, x, y }: Props) {
+  const { across, up } = chains(f, bay);
+  const seen = bay.boxes.flatMap((b) => b.corners_m.map((c) => toSheet(f, c)));
+  const top = Math.min(...seen.map((p) => p[1]));
+  const right = Math.max(...seen.map((p) => p[0]));
+  return (
+    <g>
+      {y === undefined ? null : <Across c={across} y={y} from={top - 2} />}
+      {x === undefined ? null : <Up c={up} x={x} from={right + 2} />}
+    </g>
+  );
+}

@@ -1,0 +1,55 @@
+// Runs the browser tests: node test/run.mjs [WORD …]. A word picks the tests whose
+// name holds it. Builds nothing: the program must hold the built front end
+// (PACKYARD, by default bin/packyard). Prints "N passed, N failed".
+import { readdir } from "node:fs/promises";
+import { dirname, join } from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import { launch, World } from "./harness.mjs";
+
+const here = dirname(fileURLToPath(import.meta.url));
+const words = process.argv.slice(2);
+const TEST_MS = 60_000;
+
+const tests = [];
+for (const name of (await readdir(here)).filter((n) => n.endsWith(".browser.mjs")).sort()) {
+  const { default: list } = await import(pathToFileURL(join(here, name)).href);
+  for (const [title, run] of Object.entries(list)) {
+    const full = `${name.replace(".browser.mjs", "")}: ${title}`;
+    if (words.length === 0 || words.some((w) => full.includes(w))) tests.push({ full, run });
+  }
+}
+
+const bounded = (work) => {
+  let late;
+  const limit = new Promise((_, fail) => {
+    late = setTimeout(() => fail(new Error(`not done after ${TEST_MS} ms`)), TEST_MS);
+  });
+  return Promise.race([work, limit]).finally(() => clearTimeout(late));
+};
+
+const browser = await launch();
+const start = Date.now();
+let failed = 0;
+for (const { full, run } of tests) {
+  const world = new World(browser);
+  const notes = [];
+  const began = Date.now();
+  let fault = null;
+  try {
+    await bounded(run(world, (note) => notes.push(note)));
+  } catch (e) {
+    fault = e;
+  }
+  const seen = await world.close();
+  if (fault || seen.length > 0) failed++;
+  const ms = Date.now() - began;
+  console.log(`${fault || seen.length > 0 ? "FAIL" : "ok  "} ${full} (${(ms / 1000).toFixed(1)} s)`);
+  for (const n of notes) console.log(`       ${n}`);
+  if (fault) console.log(`       ${String(fault.stack ?? fault).replaceAll("\n", "\n       ")}`);
+  for (const s of seen) console.log(`       ${s}`);
+}
+await browser.close();
+console.log(
+  `${tests.length - failed} passed, ${failed} failed in ${((Date.now() - start) / 1000).toFixed(0)} s`,
+);
+process.exitCode = failed > 0 || tests.length === 0 ? 1 : 0;
