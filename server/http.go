@@ -212,6 +212,12 @@ func (s *Server) present() (*snapshot, int64, error) {
 	return snap, v.Revision, nil
 }
 
+// optionIn returns the name of an option in the query. No name holds a blank, so
+// that a plus sign that was not escaped does no harm.
+func optionIn(r *http.Request, key string) string {
+	return strings.ReplaceAll(r.URL.Query().Get(key), " ", "+")
+}
+
 // asked returns the newest state and the option that a request names, by
 // default that of the headline, worked out; nil when there is none yet.
 func (s *Server) asked(r *http.Request) (*snapshot, int64, *assessed, error) {
@@ -219,12 +225,13 @@ func (s *Server) asked(r *http.Request) (*snapshot, int64, *assessed, error) {
 	if err != nil {
 		return nil, revision, nil, err
 	}
-	id := s.live.usable(r.URL.Query().Get("option"))
+	named := optionIn(r, "option")
+	id := s.live.usable(named)
 	if id == "" {
 		return snap, revision, nil, nil
 	}
 	a, err := snap.assess(id)
-	if errors.Is(err, design.ErrOption) && r.URL.Query().Get("option") == "" {
+	if errors.Is(err, design.ErrOption) && named == "" {
 		return snap, revision, nil, nil // what led is no more; the search finds another
 	}
 	return snap, revision, a, err

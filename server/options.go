@@ -109,8 +109,7 @@ func (s *Server) compare(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	q := r.URL.Query()
-	out := &Compare{Revision: revision, A: q.Get("a"), B: q.Get("b"), Rows: []CompareRow{}}
+	out := &Compare{Revision: revision, A: optionIn(r, "a"), B: optionIn(r, "b"), Rows: []CompareRow{}}
 	if out.A == "" || out.B == "" {
 		return nil, fmt.Errorf("%w: two options are compared, a and b", errRequest)
 	}

@@ -42,7 +42,7 @@ func (b *bench) ask(c *http.Client, method, path, body string, headers map[strin
 
 func TestRequestsFromElsewhereAreRefused(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	_, port, _ := strings.Cut(strings.TrimPrefix(b.base, "http://"), ":")
 	for _, c := range []struct {
 		name, method, path string
@@ -78,10 +78,10 @@ func TestRequestsFromElsewhereAreRefused(t *testing.T) {
 
 func TestNothingIsAnsweredWithoutTheSecret(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	stranger := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	for _, path := range []string{"/", "/index.html", "/assets/x.js", "/api/state", "/api/events", "/api/file", "/api/nothing", "/?key=", "/?key=" + strings.Repeat("0", 48), "/?ticket=" + strings.Repeat("0", 48)} {
-		if got, _, body := b.ask(stranger, "GET", path, "", nil); got != 401 || strings.Contains(body, "Cart") {
+		if got, _, body := b.ask(stranger, "GET", path, "", nil); got != 401 || strings.Contains(body, "Smallest") {
 			t.Errorf("GET %s: got %d: %s", path, got, body)
 		}
 	}
@@ -101,7 +101,7 @@ func TestNothingIsAnsweredWithoutTheSecret(t *testing.T) {
 
 func TestKeyIsExchangedForAHiddenCookie(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	stranger := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	got, h, _ := b.ask(stranger, "GET", "/donor?x=1&key="+b.door.key, "", nil)
 	cookie := h.Get("Set-Cookie")
@@ -140,7 +140,7 @@ func TestTicketEndsAfterAMinute(t *testing.T) {
 
 func TestEveryAnswerForbidsWhatAPageDoesNotNeed(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	for _, path := range []string{"/", "/api/state", "/api/nothing", "/nothing.js"} {
 		_, h, _ := b.ask(b.http, "GET", path, "", nil)
 		for key, want := range map[string]string{
@@ -163,7 +163,7 @@ func TestEveryAnswerForbidsWhatAPageDoesNotNeed(t *testing.T) {
 
 func TestLargeBodiesAreRefused(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	big := `{"base":1,"ops":[{"op":"set","path":"title","text":"` + strings.Repeat("x", bodyMax) + `"}]}`
 	if got, data := b.do("POST", "/api/edits", big); got != http.StatusRequestEntityTooLarge {
 		t.Errorf("an edit: got %d: %.200s", got, data)
@@ -182,7 +182,7 @@ func TestLargeBodiesAreRefused(t *testing.T) {
 
 func TestNoPathLeavesTheFolder(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	outside := filepath.Join(filepath.Dir(b.dir), "secret.csv")
 	if err := os.WriteFile(outside, []byte("time_s,speed_km/h\n0,0\n1,30\n2,0\n"), 0o600); err != nil {
 		t.Fatal(err)
@@ -216,7 +216,7 @@ func TestNoPathLeavesTheFolder(t *testing.T) {
 // that it does not read.
 func TestSlowClientIsCutOff(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	conn, err := net.Dial("tcp", strings.TrimPrefix(b.base, "http://"))
 	if err != nil {
 		t.Fatal(err)

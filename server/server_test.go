@@ -6,13 +6,16 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -47,8 +50,83 @@ func projectDir(t *testing.T, example string) string {
 	return dir
 }
 
-// up starts a server on a folder.
+// smallDir returns a folder with the smallest project, whose search is quick.
+func smallDir(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "small")
+	if err := os.CopyFS(dir, os.DirFS(filepath.Join(checktest.Root(t), "project", "testdata", "minimal"))); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(dir, project.FileName)
+	data, err := os.ReadFile(file)
+	if err == nil {
+		err = os.WriteFile(file, bytes.Replace(data, []byte("count: 130"), []byte("count: 97"), 1), 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// shared is a server that all tests which only read use together, so that one
+// search serves them all.
+var shared struct {
+	sync.Mutex
+	dir  string
+	b    *bench
+	stop func() error
+}
+
+// reading returns the shared server, on the project to start from, with its
+// search finished.
+func reading(t *testing.T) *bench {
+	t.Helper()
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.b == nil {
+		root, err := os.MkdirTemp("", "packyard-server-")
+		if err != nil {
+			t.Fatal(err)
+		}
+		shared.dir = root
+		dir := filepath.Join(root, "cart")
+		if err := project.New(dir, "Cart"); err != nil {
+			t.Fatal(err)
+		}
+		shared.b, shared.stop = start(t, dir)
+		shared.b.searched()
+	}
+	b := *shared.b
+	b.t = t
+	return &b
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared.b != nil {
+		if err := shared.stop(); err != nil {
+			fmt.Fprintln(os.Stderr, "the shared server:", err)
+			code = 1
+		}
+		_ = os.RemoveAll(shared.dir)
+	}
+	os.Exit(code)
+}
+
+// up starts a server on a folder for one test.
 func up(t *testing.T, dir string) *bench {
+	t.Helper()
+	b, stop := start(t, dir)
+	b.stop = sync.OnceValue(stop)
+	t.Cleanup(func() {
+		if err := b.stop(); err != nil {
+			t.Errorf("stopping: %v", err)
+		}
+	})
+	return b
+}
+
+func start(t *testing.T, dir string) (b *bench, stop func() error) {
 	t.Helper()
 	s, err := New(Options{Dir: dir})
 	if err != nil {
@@ -60,23 +138,13 @@ func up(t *testing.T, dir string) *bench {
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() { done <- s.Serve(ctx) }()
-	b := &bench{Server: s, t: t, dir: dir, base: "http://" + s.listener.Addr().String()}
-	b.stop = func() error {
-		if cancel == nil {
-			return nil
-		}
-		cancel()
-		cancel = nil
-		return <-done
-	}
-	t.Cleanup(func() {
-		if err := b.stop(); err != nil {
-			t.Errorf("stopping: %v", err)
-		}
-	})
+	b = &bench{Server: s, t: t, dir: dir, base: "http://" + s.listener.Addr().String()}
 	b.http = b.browser()
 	b.enter(b.http)
-	return b
+	return b, func() error {
+		cancel()
+		return <-done
+	}
 }
 
 // browser returns a client with cookies and without any.
@@ -256,7 +324,7 @@ func (b *bench) searched() *OptionList {
 
 func TestPageIsFoundAndSaysHowTheFrontEndIsBuilt(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	for _, path := range []string{"/", "/donor", "/bays"} {
 		status, data := b.do("GET", path, nil)
 		if status != http.StatusOK || !bytes.Contains(data, []byte("packyard")) {
@@ -339,7 +407,7 @@ func TestOnlyLoopbackAddressesAreServed(t *testing.T) {
 
 func TestStopSaysGoodByeToOpenPages(t *testing.T) {
 	t.Parallel()
-	b := up(t, projectDir(t, ""))
+	b := up(t, smallDir(t))
 	p := b.page("")
 	wait[State](p, "state", nil)
 	began := time.Now()
@@ -353,3 +421,14 @@ func TestStopSaysGoodByeToOpenPages(t *testing.T) {
 }
 
 func ops(list ...project.Op) []project.Op { return list }
+
+func encoded(t *testing.T, v any) string {
+	t.Helper()
+	data, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+func valueOf(v any) reflect.Value { return reflect.ValueOf(v) }
