@@ -1,6 +1,7 @@
 import "./tokens.css";
 import "./base.css";
 import "./parts/parts.css";
+import "./parts/forms.css";
 import "./app/app.css";
 import { render } from "preact";
 import { App } from "./app/App";

@@ -441,7 +441,8 @@ export interface SourceView {
   hardware?: string;
   energy_piece_j: Joule;
   specific_energy_j_per_kg: JoulePerKg;
-  price_per_energy: number | null;
+  cells_in_piece: number;
+  price_per_kwh: number | null;
   mass_piece_kg: Kg;
   energy_lot_j: Joule;
   curves: CurveView | null;

@@ -38,6 +38,12 @@ export function TitleStrip({ page }: { page: string }) {
           </dd>
         </div>
         <div>
+          <dt>The file</dt>
+          <dd>
+            <a href="/values">all values</a>
+          </dd>
+        </div>
+        <div>
           <dt>Pages open</dt>
           <dd>{count(s.clients)}</dd>
         </div>

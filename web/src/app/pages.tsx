@@ -36,6 +36,7 @@ export const pages: readonly PageEntry[] = [
 /** Pages that stand in no list: reached by a link. */
 const others: readonly PageEntry[] = [
   { path: "new", name: "New project", load: () => import("./NewProject") },
+  { path: "values", name: "All values", load: () => import("./Values") },
   { path: "assumptions", name: "Assumptions", load: () => import("./Assumptions") },
 ];
 

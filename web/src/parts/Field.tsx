@@ -17,6 +17,10 @@ export interface FieldProps {
   /** A figure: right aligned, tabular. */
   figure?: boolean;
   placeholder?: string;
+  /** What is accepted, shown when the pointer rests on it. */
+  hint?: string;
+  /** Id of a datalist. */
+  list?: string;
   /** Words that are accepted; then it is a choice. */
   oneOf?: readonly string[];
   required?: boolean;
@@ -28,6 +32,8 @@ export interface FieldProps {
   /** A problem found elsewhere, for forms. */
   problem?: Problem | null;
   onDone?: (outcome: Outcome) => void;
+  /** Enter in a form that is sent as one. */
+  onEnter?: () => void;
 }
 
 /** The ops that put text at path. */
@@ -91,6 +97,7 @@ export function Field(props: FieldProps) {
     "data-path": props.path,
     ...(f.problem ? { "aria-describedby": id } : {}),
     ...(props.required ? { "aria-required": true } : {}),
+    ...(props.hint ? { title: props.hint } : {}),
     disabled: props.disabled ?? false,
     onFocus: f.begin,
   };
@@ -123,14 +130,16 @@ export function Field(props: FieldProps) {
           type="text"
           spellcheck={false}
           autocomplete="off"
+          {...(props.list ? { list: props.list } : {})}
           value={f.draft}
           placeholder={props.placeholder ?? ""}
           onInput={(e) => f.type(e.currentTarget.value)}
           onBlur={(e) => void f.commit(e.currentTarget.value)}
           onKeyDown={(e) => {
             if (e.key === "Enter") {
-              e.preventDefault();
-              void f.commit(e.currentTarget.value);
+              if (!props.onText || props.onEnter) e.preventDefault();
+              if (props.onEnter) props.onEnter();
+              else void f.commit(e.currentTarget.value);
             } else if (e.key === "Escape") {
               e.stopPropagation();
               f.restore();

@@ -1,0 +1,40 @@
+// Values of one mapping, one under the other: name, value, meaning.
+
+import { axisNames, isFigure, type Leaf, needed, rowOps } from "./fileTree";
+import { ValueField } from "./ValueField";
+
+function LeafRow({ leaf, of }: { leaf: Leaf; of: string }) {
+  const one = leaf.fields.length === 1;
+  const first = leaf.fields[0];
+  return (
+    <div class="leaf">
+      <span class="leaf-name">
+        {leaf.key}
+        {needed(leaf) ? <span class="leaf-needed"> needed</span> : null}
+      </span>
+      <span class="cell-row">
+        {leaf.fields.map((f, i) => (
+          <ValueField
+            key={f.path}
+            of={f}
+            figure={isFigure(f)}
+            label={`${leaf.key}${one ? "" : `, ${axisNames[i] ?? i}`} of ${of}`}
+            placeholder="not given"
+            {...(one ? {} : { ops: (text: string) => rowOps(leaf, i, text) })}
+          />
+        ))}
+      </span>
+      <span class="leaf-doc">{first?.doc}</span>
+    </div>
+  );
+}
+
+export function LeafGrid({ leaves, of }: { leaves: readonly Leaf[]; of: string }) {
+  return (
+    <div class="leaf-grid">
+      {leaves.map((l) => (
+        <LeafRow key={l.path} leaf={l} of={of} />
+      ))}
+    </div>
+  );
+}
