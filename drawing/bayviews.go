@@ -46,7 +46,7 @@ func BayViews(v View, i int) *Sheet {
 	g.across(dimension{a: fore.x0, b: fore.x1, object: fore.y0, line: fore.y0 - 9, text: size(v.Title, edges.Y)})
 	below := extentOf(corners(plan, lo, long))
 	g.upright(dimension{a: below.y0, b: below.y1, object: below.x0, line: below.x0 - 7, text: size(v.Title, edges.Y)})
-	v.baySummary(g, b, line, span{fore.x0 - 4, below.y0, sheetWidth - edge, below.y1})
+	v.baySummary(g, b, line, span{fore.x0, below.y0, min(fore.x0+94, sheetWidth-edge), below.y1})
 	bottom := max(below.y1+13, below.y0+rowHeight*8)
 	bottom = v.keepOutTable(s.root.plain(), b, bottom)
 	bottom = v.placeTable(s.root.plain(), line, bottom)
@@ -83,7 +83,7 @@ func (v View) bayNotes(b *bay.Bay) string {
 	t := v.Title
 	parts := []string{"wall " + size(t, b.Wall), "clearance " + size(t, b.Clearance), "gap " + size(t, b.Gap), "connector room " + size(t, b.Connector)}
 	if b.Yaw != 0 || b.Pitch != 0 {
-		parts = append(parts, fmt.Sprintf("shown before it is turned: yaw %s, pitch %s", say(t, b.Yaw), say(t, b.Pitch)))
+		parts = append(parts, "drawn before it is turned")
 	}
 	return strings.Join(parts, ", ")
 }
@@ -97,6 +97,9 @@ func (v View) baySummary(g *group, b *bay.Bay, line design.BayLine, room span) {
 		{"room in its boxes, keep-outs off", say(t, b.Volume())},
 		{"opens to (arrows)", "the " + string(b.Opens)},
 		{"modules", strconv.Itoa(len(line.Places))},
+	}
+	if b.Yaw != 0 || b.Pitch != 0 {
+		rows = append(rows, [2]string{"turned in the vehicle", fmt.Sprintf("yaw %.1f°, pitch %.1f°", noNegative(b.Yaw.Degrees(), 1), noNegative(b.Pitch.Degrees(), 1))})
 	}
 	if line.Mass > 0 {
 		rows = append(rows, [2]string{inBay, massText(t, line.Mass)})
@@ -128,12 +131,19 @@ func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
 func (v View) bayView(g *group, f frame, i int, name string) {
 	b := &v.Brief.Bays[i]
 	var all []point
-	for _, x := range b.Boxes {
+	for i, x := range b.Boxes {
 		p, _ := f.outline(cuboidOf(x), nil)
-		g.shape(lineOf(ink, thick), p...)
+		st := lineOf(ink, thick)
+		if f.behind(b.Boxes, i) {
+			st = lineOf(ink, thin).with(dashed)
+		}
+		g.shape(st, p...)
 		all = append(all, p...)
 	}
-	for _, x := range b.Boxes {
+	for i, x := range b.Boxes {
+		if f.behind(b.Boxes, i) {
+			continue
+		}
 		if p, ok := f.inner(cuboidOf(x), float64(b.Wall+b.Clearance)); ok {
 			g.shape(lineOf(faint, thin).with(dashed), p...)
 		}
@@ -153,6 +163,21 @@ func (v View) bayView(g *group, f frame, i int, name string) {
 	if len(hidden) > 0 {
 		g.text(small, point{e.x0, base + rowHeight}, fit("hidden behind: "+strings.Join(hidden, ", "), small, sheetWidth-edge-e.x0))
 	}
+}
+
+// behind reports whether box i is wholly hidden behind another one.
+func (f frame) behind(boxes []bay.Box, i int) bool {
+	own, depth := f.outline(cuboidOf(boxes[i]), nil)
+	for k := range boxes {
+		if k == i {
+			continue
+		}
+		other, d := f.outline(cuboidOf(boxes[k]), nil)
+		if d > depth && extentOf(other).grown(0.01).holds(extentOf(own)) {
+			return true
+		}
+	}
+	return false
 }
 
 // inner returns the outline of a box less a rim on every side.
@@ -312,7 +337,7 @@ func (v View) stackAxis(g *group, f frame, p design.PlaceLine, r span) {
 func (g *group) terminals(f frame, s bay.Side, r span) {
 	toward, dx, dy := f.from.facing(s)
 	if toward != 0 {
-		st := lineOf(hv, thin*1.4).with(dotted)
+		st := lineOf(hv, thin*1.4)
 		if toward > 0 {
 			st = solidFill(hv)
 		}

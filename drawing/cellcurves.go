@@ -3,6 +3,7 @@ package drawing
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"packyard/cell"
 	"packyard/check"
@@ -42,6 +43,9 @@ var looks = [cellsMost]style{
 func CellCurves(p CellPicture) (*Sheet, error) {
 	if n := len(p.Cells); n < 1 || n > cellsMost {
 		return nil, fmt.Errorf("%w: %d, one to %d are drawn together", ErrCells, n, cellsMost)
+	}
+	if slices.Contains(p.Cells, nil) {
+		return nil, fmt.Errorf("%w: one of them is nil", ErrCells)
 	}
 	if len(p.Temperatures) == 0 {
 		p.Temperatures = []unit.Temperature{263.15, 283.15, 298.15, 313.15}

@@ -155,7 +155,7 @@ func TestPlacesOnPaperAreThoseOfTheVehicle(t *testing.T) {
 	v := cartView(unit.SI)
 	view := parse(t, svg(t, TopView(v))).kind("view")[0]
 	x0, y0, k := view.number(t, "data-x0"), view.number(t, "data-y0"), view.number(t, "data-k")
-	if scale := 1000 / k; scale != 20 && scale != 25 {
+	if scale := 1000 / k; scale != 20 {
 		t.Errorf("scale 1 : %g", scale)
 	}
 	b := &v.Brief.Bays[1]
@@ -383,10 +383,10 @@ func TestTheOneStepPeakIsInTheChart(t *testing.T) {
 func TestScalesAreTheUsualOnes(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ length, room, want float64 }{
-		{4.32, 175, 25}, {1.54, 156, 10}, {1.55, 100, 20}, {0.1, 100, 1}, {0.01, 100, 0.1}, {12, 100, 200}, {0, 100, 1}, {math.NaN(), 100, 1},
+		{4.32, 175, 25}, {1.54, 156, 10}, {1.55, 100, 20}, {1.7, 150, 12.5}, {5, 175, 30}, {7, 100, 75}, {0.1, 100, 1}, {0.01, 100, 0.1}, {12, 100, 125}, {0, 100, 1}, {math.NaN(), 100, 1},
 	} {
 		if got := scaleFor(c.length, c.room); math.Abs(got-c.want) > 1e-9*c.want {
-			t.Errorf("%g m in %g mm: 1 : %g, want 1 : %g; source: ISO 5455 (2.5 is common practice)", c.length, c.room, got, c.want)
+			t.Errorf("%g m in %g mm: 1 : %g, want 1 : %g; source: ISO 5455 for 1, 2 and 5, common practice between", c.length, c.room, got, c.want)
 		}
 	}
 }

@@ -113,15 +113,15 @@ func (g *group) firstAngle(at point) {
 }
 
 // scaleFor returns the largest usual scale at which a length in m takes no more
-// than the room in mm: 1, 2, 2.5 or 5 times a power of ten. Source: iso-5455;
-// 2.5 is common practice.
+// than the room in mm. Source: iso-5455 for 1, 2 and 5 times a power of ten; the
+// steps between are common practice of rules and of drawings for the screen.
 func scaleFor(length, room float64) float64 {
 	least := length * 1000 / room
 	if !(least > 0) || math.IsInf(least, 1) {
 		return 1
 	}
 	p := math.Pow(10, math.Floor(math.Log10(least)))
-	for _, m := range []float64{1, 2, 2.5, 5, 10} {
+	for _, m := range []float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 7.5, 10} {
 		if m*p >= least*(1-1e-9) {
 			return m * p
 		}
