@@ -45,6 +45,7 @@ type Session struct {
 // revisions can be judged.
 type taken struct {
 	revision int64 // after it
+	client   string
 	touches  []touch
 	before   []byte // packyard.yaml before it
 }
@@ -145,9 +146,10 @@ func (c *Conflict) Error() string {
 
 // Edit is a change that was asked for on a revision.
 type Edit struct {
-	Base  int64
-	Force bool // make it although others changed the same places
-	Ops   []Op
+	Base   int64
+	Client string // who asks; "" for nobody in particular
+	Force  bool   // make it although others changed the same places
+	Ops    []Op
 }
 
 // Edit makes a change, all of its ops or none. Errors: *Conflict, ErrBroken,
@@ -196,6 +198,7 @@ func (s *Session) edit(e Edit) (Step, error) {
 	}
 	st := s.become(ByEdit, next, s.written(next.Raw))
 	st.Merged = merged
+	s.steps[len(s.steps)-1].client = e.Client
 	return st, nil
 }
 
@@ -297,10 +300,10 @@ func (s *Session) become(by By, next *Project, now print) Step {
 	list := touches(before, next.Raw)
 	s.p = next
 	s.revision++
-	s.steps = append(s.steps, taken{s.revision, list, before})
+	s.steps = append(s.steps, taken{revision: s.revision, touches: list, before: before})
 	size := 0
 	for i := len(s.steps) - 1; i >= 0; i-- {
-		if size += len(s.steps[i].before); size > bytesMax || len(s.steps)-i > stepsMax {
+		if size += len(s.steps[i].before); i < len(s.steps)-1 && (size > bytesMax || len(s.steps)-i > stepsMax) {
 			s.steps = s.steps[i+1:]
 			break
 		}
@@ -334,7 +337,13 @@ func (s *Session) clashes(e Edit) *Conflict {
 		if s.steps[i].revision <= e.Base {
 			break
 		}
-		list = append(list, s.steps[i].touches...)
+		for _, t := range s.steps[i].touches {
+			// Nobody is in the way of himself, as while he drags something; but
+			// entries that he moved have moved.
+			if t.from >= 0 || e.Client == "" || e.Client != s.steps[i].client {
+				list = append(list, t)
+			}
+		}
 		base = s.steps[i].before
 		known = s.steps[i].revision == e.Base+1
 	}

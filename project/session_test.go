@@ -103,6 +103,32 @@ func TestEditsOfOtherPlacesMergeAndThoseOfTheSameAreRefusedWithBothValues(t *tes
 	}
 }
 
+func TestNobodyIsInTheWayOfHimself(t *testing.T) {
+	t.Parallel()
+	s := session(t, folder(t))
+	ledger(t, s)
+	base := s.View().Revision
+	ask := func(client string, o Op) error {
+		_, err := s.Edit(Edit{Base: base, Client: client, Ops: []Op{o}})
+		return err
+	}
+	for _, text := range []string{"21 kg", "22 kg", "23 kg"} {
+		if err := ask("a", set("donor.removed[1].mass", text)); err != nil {
+			t.Errorf("%s: %v", text, err)
+		}
+	}
+	var c *Conflict
+	if err := ask("b", set("donor.removed[1].mass", "24 kg")); !errors.As(err, &c) {
+		t.Errorf("someone else: %v", err)
+	}
+	if err := ask("a", Op{Kind: OpDelete, Path: "donor.removed[0]"}); err != nil {
+		t.Error(err)
+	}
+	if err := ask("a", set("donor.removed[0].at[1]", "1 mm")); !errors.As(err, &c) {
+		t.Errorf("an entry that he moved himself: %v", err)
+	}
+}
+
 func TestEntriesThatMovedAreNotMistakenForOthers(t *testing.T) {
 	t.Parallel()
 	s := session(t, folder(t))

@@ -20,7 +20,9 @@ import (
 	"time"
 
 	"packyard/check/checktest"
+	"packyard/design"
 	"packyard/project"
+	"packyard/search"
 )
 
 // bench is a server that is up, with a browser that has entered.
@@ -432,3 +434,19 @@ func encoded(t *testing.T, v any) string {
 }
 
 func valueOf(v any) reflect.Value { return reflect.ValueOf(v) }
+
+type searchRow = search.Row
+
+// reportOfBrief searches a brief as the server does.
+func reportOfBrief(t *testing.T, b *design.Brief) *search.Report {
+	t.Helper()
+	f, err := design.NewFrame(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := search.Run(t.Context(), f, search.Options{Top: rankedMost})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return res.Report(f)
+}
