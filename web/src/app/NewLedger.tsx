@@ -65,7 +65,7 @@ function List({ list, ledger, onChange }: Props & { list: LedgerEntry["list"] })
     <div class="ledger">
       <h3>{titles[list]}</h3>
       <div class="table-wrap">
-        <table class="table table-edit">
+        <table class="table table-edit ledger-table">
           <caption class="only-read">{titles[list]}</caption>
           <thead>
             <tr>

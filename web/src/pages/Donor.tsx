@@ -44,9 +44,7 @@ function Stability({ donor }: { donor: DonorReply }) {
 
 /** The findings of all states; those that only say that all is well are left out. */
 function worth(donor: DonorReply): Finding[] {
-  return donor.findings.flatMap(({ state, findings }) =>
-    findings.filter((f) => f.severity !== "note").map((f) => ({ ...f, subject: `${f.subject}, ${state}` })),
-  );
+  return donor.findings.flatMap((s) => s.findings.filter((f) => f.severity !== "note"));
 }
 
 function Form({ title, note, under, but }: { title: string; note: string; under: string[]; but?: string[] }) {

@@ -147,7 +147,7 @@ function LedgerList({ title, path, rows, children }: ListProps) {
     <div class="ledger">
       <h3>{title}</h3>
       <div class="table-wrap">
-        <table class="table table-edit">
+        <table class="table table-edit ledger-table">
           <caption class="only-read">{title}</caption>
           <Head />
           <tbody>
@@ -184,7 +184,7 @@ function PackRows({ rows }: { rows: readonly LedgerRow[] }) {
     <div class="ledger">
       <h3>brought by the pack</h3>
       <div class="table-wrap">
-        <table class="table">
+        <table class="table ledger-table">
           <caption class="only-read">What the pack brings</caption>
           <thead>
             <tr>

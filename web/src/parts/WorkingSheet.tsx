@@ -87,8 +87,9 @@ function NamedWorking({ name, option }: { name: string; option?: string | undefi
   return (
     <Loaded of={reply} what="looking up the working">
       {({ assessment }) => {
-        const working = assessment.workings.find((w) => w.name === name);
-        if (!working) return <Empty title={`there is no working of ${name} for this option`} />;
+        const working = assessment?.workings.find((w) => w.name === name);
+        if (!assessment || !working)
+          return <Empty title={`there is no working of ${name} for this option`} />;
         return <WorkingBody working={working} workings={assessment.workings} />;
       }}
     </Loaded>

@@ -18,7 +18,7 @@ import type {
   Volt,
 } from "../api/types";
 import type { System } from "../state/prefs";
-import { quantities, type Step } from "./table";
+import { quantities, type Step } from "./table.gen";
 
 /** More digits say nothing about an estimate; an axle load needs them all. */
 const digitsShown = 4;
