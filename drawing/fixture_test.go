@@ -94,6 +94,24 @@ func cartView(s unit.System) View {
 	return View{Brief: b, Assessment: a, Title: TitleOf(a, s)}
 }
 
+// longNames is the cart with names that do not fit anywhere.
+func longNames(s unit.System) View {
+	v := cartView(s)
+	name := strings.Repeat("a very long name of it ", 12)
+	v.Title.Project, v.Title.Option, v.Title.Date = name, name, "2031-07-14"
+	for i := range v.Brief.Bays {
+		v.Brief.Bays[i].Name = name + strconv.Itoa(i)
+		v.Assessment.Bays[i].Name = v.Brief.Bays[i].Name
+	}
+	for i := range v.Assessment.Vehicle {
+		v.Assessment.Vehicle[i].Name = name + strconv.Itoa(i)
+	}
+	v.Brief.Donor.Removed[0].Name, v.Brief.Donor.Added[1].Name = name, name
+	v.Brief.Drive.Inverter.Title, v.Assessment.Cell.Title = name, name
+	v.Assessment.Bays[0].Places[0].Terminals = "left"
+	return v
+}
+
 // report returns options of three sources.
 func report() *search.Report {
 	r := &search.Report{Project: "Test cart", Schedule: "wltc-class2", Currency: "EUR", Fits: 900, Packs: 60,
@@ -167,7 +185,9 @@ func pictures(t testing.TB, s unit.System) map[string]*Sheet {
 	driven := flow()
 	driven.Title.System = s
 	driven.Result.Energy.Wall = 0
+	long := longNames(s)
 	return map[string]*Sheet{
+		"side, long names": SideView(long), "top, long names": TopView(long), "bay, long names": BayViews(long, 0), "window, long names": WindowPicture(long),
 		"side": SideView(v), "top": TopView(v), "bay-0": BayViews(v, 0), "bay-1": BayViews(v, 1),
 		"side without pack": SideView(bare), "top without pack": TopView(bare), "bay without pack": BayViews(bare, 0), "window without pack": WindowPicture(bare),
 		"window": WindowPicture(v), "cell": one, "cells": four, "flow": EnergyFlow(f), "flow without wall": EnergyFlow(driven),

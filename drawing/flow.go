@@ -281,7 +281,7 @@ func climb(e unit.Energy) string {
 // fan spreads the trunk at x over what the wheels spend, and returns where it
 // ends.
 func (d *flowDrawing) fan(use []flowTerm, x float64) float64 {
-	y, source := d.top-4, d.top
+	y, source := d.top, d.top
 	right := x + flowFan
 	for _, t := range use {
 		w := t.energy * d.k

@@ -257,7 +257,7 @@ var looksInSpace = [lookCount]struct {
 	opacity float64
 }{
 	lookOutline:    {"faint line", [3]uint8{0x6d, 0x68, 0x5f}, 1},
-	lookTyre:       {"tyre", [3]uint8{0x3a, 0x39, 0x37}, 1},
+	lookTyre:       {"tyre", [3]uint8{0x7a, 0x76, 0x6e}, 1},
 	lookBay:        {"ink line", [3]uint8{0x22, 0x21, 0x1f}, 1},
 	lookKeepOut:    {"keep-out", [3]uint8{0x8a, 0x85, 0x7b}, 0.45},
 	lookModule:     {"high voltage, module", [3]uint8{0xf0, 0xc9, 0xa6}, 1},

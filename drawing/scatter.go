@@ -48,14 +48,15 @@ func OptionsPicture(o Scatter) *Sheet {
 	s := newSheet("options", "Options: range against "+o.Across.word(), scatterNotes(r), o.Title)
 	s.notFinite = holdsNotFinite(r.Ranked, r.Pareto, r.Misses, o.Wanted, o.Most)
 	points, sources := o.points()
+	if len(points) == 0 {
+		s.root.plain().text(textOf(ink, sizeText), point{edge, headHeight + 8}, "there is no option to show")
+		return s.finish(headHeight+10, 0, false, o.Title)
+	}
 	p, nameX, nameY := o.axes(points)
 	g := s.root.plain()
 	p.up(g, nameY)
 	p.across(g, nameX)
 	o.limits(g, p)
-	if len(points) == 0 {
-		g.text(textOf(ink, sizeText).to(middle), point{(p.x.a + p.x.b) / 2, (p.y.a + p.y.b) / 2}, "no option to show")
-	}
 	obstacles := frontLine(g, p, points)
 	marks := s.root.plain()
 	for _, q := range points {

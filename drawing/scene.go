@@ -136,7 +136,7 @@ func (v View) bayNode(i int) sceneNode {
 		name := root.name + " keep-out " + strconv.Itoa(k+1)
 		n := boxNode(name, "keep-out", boxShape, lookKeepOut, cuboidOf(x))
 		root.add(n)
-		root.add(boxNode(name+" edges", "edges", edgesShape, lookOutline, cuboidOf(x)))
+		root.add(boxNode(name+" edges", "edges", edgesShape, lookOutline, cuboidOf(x).grown(edgeOff)))
 	}
 	for k, p := range line.Places {
 		name, c, m := root.name+" module "+strconv.Itoa(k+1), cuboidOfPlace(p), v.module(p)
@@ -144,12 +144,25 @@ func (v View) bayNode(i int) sceneNode {
 		n.extras["bay"], n.extras["number"], n.extras["line"] = b.Name, k+1, p.Module
 		n.extras["mass_kg"], n.extras["terminals"], n.extras["stands"] = float64(m.Mass), p.Terminals, p.Orientation
 		root.add(n)
-		root.add(boxNode(name+" edges", "edges", edgesShape, lookModuleEdge, c))
+		root.add(boxNode(name+" edges", "edges", edgesShape, lookModuleEdge, c.grown(edgeOff)))
 		if t, ok := terminalPlate(c, bay.Side(p.Terminals)); ok {
 			root.add(boxNode(name+" terminals", "terminals", boxShape, lookTerminals, t))
 		}
 	}
 	return root
+}
+
+// edgeOff is how far edges stand off the faces of their box, m: lines in the
+// plane of a face are drawn in part only.
+const edgeOff = 0.0007
+
+// grown returns the box with a rim on every side.
+func (c cuboid) grown(rim float64) cuboid {
+	for a := range 3 {
+		c.at[a] -= rim
+		c.size[a] += 2 * rim
+	}
+	return c
 }
 
 // plateThick is the thickness of the plate that marks a terminal face, and its

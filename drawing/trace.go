@@ -62,7 +62,8 @@ func TraceChart(p TracePicture) *Sheet {
 	top := headHeight + 8.0
 	lo, hi, ok := rangeOf(x)
 	if !ok {
-		lo, hi = 0, 1
+		s.root.plain().text(textOf(ink, sizeText), point{edge, top}, "nothing was driven")
+		return s.finish(top+2, 0, false, p.Title)
 	}
 	left, right := edge+leftOfAxis, sheetWidth-edge-3
 	ax := newAxis(lo, hi, 10, left, right)
