@@ -19,7 +19,7 @@ demo: build
 # The plain run comes last, so that its closing lines end the output.
 test: needs lint
 	scripts/fuzz.sh $(FUZZTIME)
-	$(GO) test -race -timeout 20m $$(scripts/concurrent.sh)
+	$(GO) test -race -short -timeout 20m $$(scripts/concurrent.sh)
 	$(GO) test -timeout 20m ./...
 
 needs:
@@ -31,7 +31,7 @@ lint:
 	$(GO) tool staticcheck ./...
 
 race:
-	$(GO) test -race -timeout 20m $$(scripts/concurrent.sh)
+	$(GO) test -race -short -timeout 20m $$(scripts/concurrent.sh)
 
 fuzz:
 	scripts/fuzz.sh 30s
