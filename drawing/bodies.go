@@ -117,7 +117,7 @@ func (g *group) bayLabels(marks []bayMark, obstacles []span, area span) []span {
 	var taken []span
 	for i, m := range marks {
 		f := textOf(ink, sizeSmall).haloed()
-		words := fit(m.words, f, area.x1-area.x0)
+		words := fit(m.words, f, min(area.x1-area.x0, 64))
 		free := func(s span) bool {
 			meets := func(t span) bool { return t.meets(s) }
 			others := slices.ContainsFunc(marks, func(o bayMark) bool { return o.extent.meets(s) && o.extent != m.extent })

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -92,6 +93,19 @@ func TestWordsDoNotStandOnEachOther(t *testing.T) {
 					}
 				}
 			}
+		}
+	}
+}
+
+// TestInventedDataAlwaysSaySo: no name crowds the words out.
+func TestInventedDataAlwaysSaySo(t *testing.T) {
+	t.Parallel()
+	for name, sheet := range pictures(t, unit.SI) {
+		if strings.Contains(name, "without pack") {
+			continue // drawn without a title
+		}
+		if !slices.ContainsFunc(texts(parse(t, svg(t, sheet))), func(e *element) bool { return e.text == "invented demonstration data" }) {
+			t.Errorf("%s does not say that its data are invented", name)
 		}
 	}
 }

@@ -70,6 +70,9 @@ func (s *Sheet) finish(y, scale float64, views bool, t Title) *Sheet {
 	g.text(last, point{right, base}, note)
 	right -= widthOf(note, last) + 5
 	x := edge
+	// The project may not crowd out that its data are invented, nor the option.
+	said := textOf(ink, sizeText)
+	t.Project = fit(t.Project, said.strong(), (right-x-widthOf(invented(t), said))*0.55)
 	for _, c := range []struct {
 		text string
 		face face
