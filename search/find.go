@@ -22,7 +22,7 @@ func Find(f *design.Frame, id string) (*Option, error) {
 	if _, err := f.Modules(c); err != nil {
 		return nil, fmt.Errorf("%q: %w", id, err)
 	}
-	s := &finder{f: f, o: Options{}.orDefault(), placer: newPlacer(f)}
+	s := &finder{f: f, o: Options{}.orDefault(), placer: newPlacer(f), only: &c.Cut}
 	s.blocks = []block{{c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups()}}
 	s.found = []blockFound{{wiring: f.Wire(c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups())}}
 	if err := s.survey(context.Background()); err != nil {

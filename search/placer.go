@@ -70,7 +70,7 @@ func (s *finder) survey(ctx context.Context) error {
 			lengths[k] = map[int]bool{}
 		}
 		for g, st := range p.build(stackKey{k, b.abreast}) {
-			if st.Slice != nil && (b.form == design.AsBuilt || g <= b.groups) {
+			if st.Slice != nil && (b.form == design.AsBuilt || g <= b.groups) && s.cutTo(g) {
 				lengths[k][g*b.abreast] = true
 			}
 		}
@@ -85,7 +85,7 @@ func (s *finder) survey(ctx context.Context) error {
 		for i := range p.frame.Brief.Bays {
 			sh := newShelf(&p.frame.Brief.Bays[i], p.kindOf(k))
 			p.shelves[k] = append(p.shelves[k], sh)
-			jobs = append(jobs, func() { sh.survey(list) })
+			jobs = append(jobs, func() { sh.survey(ctx, list) })
 		}
 	}
 	if err := s.each(ctx, len(jobs), func(_ *runner, i int) error { jobs[i](); return nil }); err != nil {

@@ -80,7 +80,13 @@ type finder struct {
 	placer *placer
 	blocks []block
 	found  []blockFound
+	only   *design.Cut // the one cut that is asked about; nil: all of them
 	runs   atomic.Int64
+}
+
+// cutTo reports whether modules of so many groups are asked about.
+func (s *finder) cutTo(groups int) bool {
+	return s.only == nil || groups == s.only[0].Groups || groups == s.only[1].Groups
 }
 
 // Run looks at every candidate of the universe, ranks what fits and finds what

@@ -1,6 +1,8 @@
 package search
 
 import (
+	"context"
+
 	"packyard/bay"
 	"packyard/cell"
 	"packyard/design"
@@ -46,10 +48,14 @@ func newShelf(b *bay.Bay, kind func(slices int) bay.Kind) *shelf {
 	return s
 }
 
-// survey fills the shelf for the given lengths, in slices, rising.
-func (s *shelf) survey(lengths []int) {
+// survey fills the shelf for the given lengths, in slices, rising. When ctx ends
+// it stops and leaves the shelf half filled, of no use to anyone.
+func (s *shelf) survey(ctx context.Context, lengths []int) {
 	o := bay.Options{Nodes: surveyNodes}
 	for _, n := range lengths {
+		if ctx.Err() != nil {
+			return
+		}
 		l := &lone{}
 		var a bay.Answer
 		l.n, l.bound, a = s.solver.Most(s.kind(n), o)
@@ -59,6 +65,9 @@ func (s *shelf) survey(lengths []int) {
 	}
 	for i, long := range lengths {
 		for k, short := range lengths[:i] {
+			if ctx.Err() != nil {
+				return
+			}
 			var near []*design.Room
 			if k > 0 {
 				near = append(near, s.pairs[[2]int{long, lengths[k-1]}])
