@@ -39,6 +39,7 @@ type Session struct {
 	seen     print   // of the files of the present state
 	suspect  *print  // of files that did not read at the last look; nil: none
 	steps    []taken // newest last
+	tree     parsed  // of the last state that was compared
 }
 
 // taken is one change of the project, kept so that changes asked for on older
@@ -295,10 +296,14 @@ func (s *Session) become(by By, next *Project, now print) Step {
 	if s.p != nil {
 		before = s.p.Raw
 	}
+	if s.tree.raw == nil || !bytes.Equal(s.tree.raw, before) {
+		s.tree = parse(before)
+	}
+	after := parse(next.Raw)
 	was := s.seen
 	s.seen, s.broken, s.suspect = now, nil, nil
-	list := touches(before, next.Raw)
-	s.p = next
+	list := touches(s.tree, after)
+	s.p, s.tree = next, after
 	s.revision++
 	s.steps = append(s.steps, taken{revision: s.revision, touches: list, before: before})
 	size := 0

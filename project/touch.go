@@ -18,28 +18,31 @@ type touch struct {
 	from int // of a list: first entry that moved; −1: path itself was changed
 }
 
+// parsed is a file as a tree of texts, for comparing.
+type parsed struct {
+	raw  []byte
+	tree any
+	good bool
+}
+
+func parse(data []byte) parsed {
+	p := parsed{raw: data, good: true}
+	if len(data) == 0 {
+		return p
+	}
+	text, err := sheet.ToJSON(data)
+	p.good = err == nil && json.Unmarshal(text, &p.tree) == nil
+	return p
+}
+
 // touches compares two states of a file and returns where they differ.
-func touches(before, after []byte) []touch {
-	a, okA := tree(before)
-	b, okB := tree(after)
-	if !okA || !okB {
+func touches(before, after parsed) []touch {
+	if !before.good || !after.good {
 		return []touch{{"", -1}}
 	}
 	var out []touch
-	compare("", a, b, &out)
+	compare("", before.tree, after.tree, &out)
 	return out
-}
-
-func tree(data []byte) (any, bool) {
-	if len(data) == 0 {
-		return nil, true
-	}
-	text, err := sheet.ToJSON(data)
-	if err != nil {
-		return nil, false
-	}
-	var v any
-	return v, json.Unmarshal(text, &v) == nil
 }
 
 func compare(path string, a, b any, out *[]touch) {
