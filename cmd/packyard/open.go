@@ -28,7 +28,7 @@ func (a *app) openCommand() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error { return a.workbench(c, args, fl) },
 	}
 	c.Flags().BoolVar(&fl.noBrowser, "no-browser", false, "print the address and open no browser")
-	c.Flags().IntVar(&fl.port, "port", 0, "port to serve on; a free one if it is taken or none is given")
+	c.Flags().IntVar(&fl.port, "port", 0, "`number` of the port to serve on; a free one if it is taken or none is given")
 	return c
 }
 
