@@ -2,7 +2,10 @@ package server
 
 import (
 	"fmt"
+	"os"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 )
@@ -14,8 +17,9 @@ const liveTime = 100 * time.Millisecond
 // TestEditOnTheOrchardTruckIsLiveWithinATenthOfASecond measures from the moment
 // at which an edit is sent to that at which the last of two pages has budgets
 // and range of the new state, each edit while the search of the one before is
-// running. The machine may have other work, so that the quickest of the edits is
-// held against the limit; all are printed.
+// running. All times are printed. The median is held against the limit where the
+// machine is free; where other programs take a part of it, a clock on the wall
+// says nothing about this one.
 func TestEditOnTheOrchardTruckIsLiveWithinATenthOfASecond(t *testing.T) {
 	b := up(t, projectDir(t, "orchard-truck"))
 	pages := []*page{b.page(""), b.page("")}
@@ -24,6 +28,7 @@ func TestEditOnTheOrchardTruckIsLiveWithinATenthOfASecond(t *testing.T) {
 		wait[Headline](p, "headline", nil)
 	}
 	var took, told, computed []time.Duration
+	others := othersSince()
 	for i := range 10 {
 		time.Sleep(3 * searchDelay) // the search is under way
 		began := time.Now()
@@ -42,13 +47,66 @@ func TestEditOnTheOrchardTruckIsLiveWithinATenthOfASecond(t *testing.T) {
 		took = append(took, time.Since(began))
 	}
 	t.Logf("edit to change in both pages %v; of it and budgets and range %v; computing %v (quickest, median)", ends(told), ends(took), ends(computed))
-	limit := liveTime
-	if raceDetector {
-		limit *= 10 // it slows computing down so
+	share, known := others()
+	switch busy := known && share > othersMost; {
+	case raceDetector || busy:
+		t.Logf("not judged: race detector %t, other programs took %.0f %% of the machine", raceDetector, 100*share)
+	case slices.Sorted(slices.Values(took))[len(took)/2] > liveTime:
+		t.Errorf("the median of %d edits is above %v: %v; other programs took %.0f %% of the machine", len(took), liveTime, took, 100*share)
 	}
-	if best := slices.Min(took); best > limit {
-		t.Errorf("the quickest of %d edits took %v, want at most %v: %v", len(took), best, limit, took)
+}
+
+// othersMost is the share of the machine that other programs may take.
+const othersMost = 0.1
+
+// othersSince returns a function that says which share of the processors other
+// programs took since, and whether the system tells.
+func othersSince() func() (share float64, known bool) {
+	busy0, all0, known0 := processorTicks()
+	own0 := ownTicks()
+	return func() (float64, bool) {
+		busy, all, known := processorTicks()
+		if !known0 || !known || all == all0 {
+			return 0, false
+		}
+		return max(0, (busy-busy0)-(ownTicks()-own0)) / (all - all0), true
 	}
+}
+
+// processorTicks reads the time that all processors spent busy and in all, in
+// hundredths of a second, from /proc/stat where there is one.
+func processorTicks() (busy, all float64, known bool) {
+	data, err := os.ReadFile("/proc/stat")
+	if err != nil {
+		return 0, 0, false
+	}
+	line, _, _ := strings.Cut(string(data), "\n")
+	for i, f := range strings.Fields(line)[1:] {
+		n, err := strconv.ParseFloat(f, 64)
+		if err != nil {
+			return 0, 0, false
+		}
+		if i < 8 { // what follows is counted among these already
+			all += n
+			if i != 3 && i != 4 { // idle and waiting for a disk
+				busy += n
+			}
+		}
+	}
+	return busy, all, true
+}
+
+// ownTicks returns the processor time of this program in hundredths of a second.
+func ownTicks() float64 {
+	data, err := os.ReadFile("/proc/self/stat")
+	if err != nil {
+		return 0
+	}
+	_, rest, _ := strings.Cut(string(data), ") ") // the name may hold blanks
+	f := strings.Fields(rest)
+	user, _ := strconv.ParseFloat(f[11], 64)
+	system, _ := strconv.ParseFloat(f[12], 64)
+	return user + system
 }
 
 // ends returns the least and the median.
