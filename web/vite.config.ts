@@ -12,6 +12,10 @@ export default defineConfig({
     target: "es2022",
     assetsInlineLimit: 0,
     sourcemap: false,
+    // Read by the test that holds the size of what is loaded.
+    manifest: "chunks.json",
+    // The 3D view is one chunk that only the bays load.
+    chunkSizeWarningLimit: 700,
   },
-  test: { environment: "happy-dom", include: ["src/**/*.test.{ts,tsx}"] },
+  test: { environment: "happy-dom", include: ["src/**/*.test.{ts,tsx}", "test/**/*.test.ts"] },
 } as Parameters<typeof defineConfig>[0]);

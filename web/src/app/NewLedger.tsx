@@ -51,7 +51,7 @@ function Row({ entry: e, onEntry, onRemove }: RowProps) {
         </td>
       ))}
       <td>
-        <button type="button" class="take" aria-label={`Leave ${name} out`} onClick={onRemove}>
+        <button type="button" class="take" aria-label={`Leave out ${name}`} onClick={onRemove}>
           Leave out
         </button>
       </td>

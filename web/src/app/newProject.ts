@@ -124,10 +124,13 @@ function ledgerOf(file: FileReply, list: "removed" | "added"): LedgerEntry[] {
   });
 }
 
-/** The answers that the template gives. */
+/** The answers that the template gives. Its last bay is the example, since it holds a whole pack. */
 export function answersOf(file: FileReply): Answers {
   const texts: Record<string, string> = {};
-  for (const g of groups) for (const q of g.questions) texts[q.path] = textAt(file, q.path);
+  const last = Math.max(0, (file.lists.find((l) => l.path === "bays")?.count ?? 1) - 1);
+  for (const g of groups) {
+    for (const q of g.questions) texts[q.path] = textAt(file, q.path.replace(/^bays\[0\]/, `bays[${last}]`));
+  }
   return {
     title: "",
     currency: textAt(file, "currency"),

@@ -1,6 +1,6 @@
 // Values of one mapping, one under the other: name, value, meaning.
 
-import { axisNames, isFigure, type Leaf, needed, rowOps } from "./fileTree";
+import { axisNames, isFigure, type Leaf, needed, opsForRow } from "./fileTree";
 import { ValueField } from "./ValueField";
 
 function LeafRow({ leaf, of }: { leaf: Leaf; of: string }) {
@@ -20,7 +20,7 @@ function LeafRow({ leaf, of }: { leaf: Leaf; of: string }) {
             figure={isFigure(f)}
             label={`${leaf.key}${one ? "" : `, ${axisNames[i] ?? i}`} of ${of}`}
             placeholder="not given"
-            {...(one ? {} : { ops: (text: string) => rowOps(leaf, i, text) })}
+            {...(one ? {} : { ops: (text: string) => opsForRow(leaf, i, text) })}
           />
         ))}
       </span>

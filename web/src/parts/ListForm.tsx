@@ -13,7 +13,7 @@ import {
   isFigure,
   type Leaf,
   type List,
-  rowOps,
+  opsForRow,
   words,
 } from "./fileTree";
 import { LeafGrid } from "./LeafGrid";
@@ -32,7 +32,7 @@ function Cell({ leaf, itemKey, label }: { leaf: Leaf | undefined; itemKey: ItemK
           of={f}
           figure={isFigure(itemKey.parts[0])}
           label={leaf.fields.length === 1 ? label : `${label}, ${axisNames[i] ?? i}`}
-          {...(leaf.fields.length === 1 ? {} : { ops: (text: string) => rowOps(leaf, i, text) })}
+          {...(leaf.fields.length === 1 ? {} : { ops: (text: string) => opsForRow(leaf, i, text) })}
         />
       ))}
     </>

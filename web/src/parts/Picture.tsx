@@ -49,7 +49,9 @@ export function Picture({ name, query, label }: Props) {
         setFault(null);
       },
       (e) => {
-        if (!aborted(e)) setFault(faultOf(e));
+        // Without a server the banner says so, and what was drawn stays.
+        const fault = faultOf(e);
+        if (!aborted(e) && fault.kind !== "unreachable") setFault(fault);
       },
     );
     return () => stop.abort();

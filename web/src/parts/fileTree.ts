@@ -162,7 +162,7 @@ function putRow(into: { [key: string]: Value }, key: string, index: number, text
  * The ops that set one of a row of three. A row that is not there yet is made
  * with its three values at once; those that are still empty read as zero.
  */
-export function rowOps(leaf: Leaf, index: number, text: string): Op[] {
+export function opsForRow(leaf: Leaf, index: number, text: string): Op[] {
   const path = `${leaf.path}[${index}]`;
   if (given(leaf)) return [{ op: "set", path, text }];
   const row = leaf.fields.map((_, i) => (i === index ? text : "0 m"));

@@ -49,7 +49,9 @@ export function Loaded<T>({ of, what, children }: LoadedProps<T>) {
   if (of.data !== null) {
     return (
       <div class={of.busy ? "loaded is-old" : "loaded"} aria-busy={of.busy}>
-        {of.fault ? <FaultNote fault={of.fault} again={of.reload} /> : null}
+        {of.fault && of.fault.kind !== "unreachable" ? (
+          <FaultNote fault={of.fault} again={of.reload} />
+        ) : null}
         {children(of.data)}
       </div>
     );
