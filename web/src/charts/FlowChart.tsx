@@ -13,21 +13,32 @@ interface Props {
   high: readonly string[];
 }
 
+/** px below which the words would run into each other; a narrower sheet scrolls */
+const LEAST = 1220;
+
 /** FlowChart draws the energy from the wall to the wheel as bands as thick as the energy; the numbers stand in the table beside it. */
 export function FlowChart({ title, nodes, links, words, high }: Props) {
   const box = useRef<HTMLDivElement>(null);
   const width = useWidth(box);
   const p = useMemo(
-    () => plan(nodes, links, { width: Math.max(width || 900, 620), trunk: 120 }),
+    () => plan(nodes, links, { width: Math.max(width || LEAST, LEAST), trunk: 120 }),
     [nodes, links, width],
   );
   return (
-    <div class="chart flow" ref={box}>
+    // biome-ignore lint/a11y/useSemanticElements: a drawing that scrolls is no set of form fields
+    <div
+      class="chart flow"
+      ref={box}
+      role="group"
+      aria-label={title}
+      tabIndex={width < LEAST ? 0 : undefined}
+    >
       <svg
         data-picture=""
         width={p.width}
         height={p.height}
         viewBox={`0 0 ${p.width} ${p.height}`}
+        data-foot={30}
         role="img"
       >
         <title>{title}</title>
@@ -64,6 +75,9 @@ export function FlowChart({ title, nodes, links, words, high }: Props) {
           .map((b) => (
             <BandWords key={`${b.from}>${b.to}${b.kind}`} band={b} words={words} />
           ))}
+        <text class="picture-only" x={8} y={p.height + 16}>
+          {title}; plain: on its way, hatched: given back by braking, dotted: lost or used
+        </text>
       </svg>
       <ul class="key" aria-label="key of the drawing">
         <li>
@@ -106,12 +120,7 @@ function BandWords({ band, words }: { band: Band; words(e: number): string }) {
     );
   }
   return (
-    <text
-      class="band-words"
-      x={band.at.x}
-      y={band.at.y}
-      text-anchor={band.kind === "end" ? "start" : "middle"}
-    >
+    <text class="band-words" x={band.at.x} y={band.at.y} text-anchor={band.anchor}>
       <tspan x={band.at.x}>{band.name}</tspan>
       <tspan x={band.at.x} dy="1.2em">
         {words(band.energy)}

@@ -83,12 +83,12 @@ export function Scatter(p: ScatterProps) {
         viewBox={`0 0 ${width || 600} ${height}`}
         class="scatter"
         data-picture=""
+        data-foot={footOf(p.kinds.length)}
       >
         <title>{p.title}</title>
         <Axes sheet={sheet} x={x} y={y} xAxis={p.xAxis} yAxis={p.yAxis} />
         <Limits p={p} drawn={drawn} />
         <path class="best" d={drawn.line} />
-        {/* biome-ignore lint/a11y/useSemanticElements: options of a picture cannot be those of a select */}
         <g
           role="listbox"
           aria-label={p.title}
@@ -118,12 +118,17 @@ export function Scatter(p: ScatterProps) {
               aria-label={q.words}
               transform={`translate(${q.x} ${q.y})`}
             >
-              {p.selected.includes(q.id) && <circle class="ring" r={10} />}
-              {p.chosen === q.id && <path class="chosen" d="M-14 0H-8M8 0H14M0 -14V-8M0 8V14" />}
               <path class={q.strong ? "mark strong" : "mark"} d={markPath(q.kind, q.strong ? 5 : 4)} />
             </g>
           ))}
         </g>
+        {places.map((q) => (
+          <g key={q.id} class="over" transform={`translate(${q.x} ${q.y})`}>
+            {p.selected.includes(q.id) && <circle class="ring" r={10} />}
+            {p.chosen === q.id && <path class="chosen" d="M-14 0H-8M8 0H14M0 -14V-8M0 8V14" />}
+          </g>
+        ))}
+        <PictureKey p={p} top={height} />
         {at && (
           <g class="cross">
             <path d={`M${sheet.left} ${at.y}H${at.x - 9}M${at.x} ${at.y + 9}V${sheet.bottom}`} />
@@ -162,7 +167,7 @@ interface Drawn {
 function draw(p: ScatterProps, width: number): Drawn {
   const w = width || 600;
   const height = Math.round(Math.min(Math.max(w * 0.66, 300), 560));
-  const sheet = { left: 52, right: w - 16, top: 34, bottom: height - 50 };
+  const sheet = { left: 52, right: w - 24, top: 34, bottom: height - 50 };
   const fx = p.xAxis.from;
   const fy = p.yAxis.from;
   const withLimit = (values: number[], limit: Limit | undefined, f: Axis["from"]) => {
@@ -196,6 +201,37 @@ function draw(p: ScatterProps, width: number): Drawn {
   );
   return { places, sheet, x, y, line, height };
 }
+
+/** PictureKey is title and key as they stand in a file of the drawing; on the screen both are text beside it. */
+function PictureKey({ p, top }: { p: ScatterProps; top: number }) {
+  const lines = [
+    ...p.kinds.map((words, kind) => ({ words, kind, strong: false })),
+    { words: `${p.strongWords}: filled`, kind: 0, strong: true },
+  ];
+  return (
+    <g class="picture-only">
+      <text x={8} y={top + 18}>
+        {p.title}
+      </text>
+      {lines.map((l, i) => (
+        <g key={l.words} transform={`translate(16 ${top + 40 + 20 * i})`}>
+          <path class={l.strong ? "mark strong" : "mark"} d={markPath(l.kind, 5)} />
+          <text x={14} dy="0.34em">
+            {l.words}
+          </text>
+        </g>
+      ))}
+      <g transform={`translate(8 ${top + 40 + 20 * lines.length})`}>
+        <path class="best" d="M0 4H8V0H16V-4H20" />
+        <text x={26} dy="0.34em">
+          {p.lineWords}
+        </text>
+      </g>
+    </g>
+  );
+}
+
+const footOf = (kinds: number) => 60 + 20 * (kinds + 1);
 
 function Limits({ p, drawn: { sheet, x, y } }: { p: ScatterProps; drawn: Drawn }) {
   const lx = p.xLimit ? p.xAxis.from(p.xLimit.at) : Number.NaN;

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { dark } from "../state/prefs";
 import { useWidth } from "./size";
 import { TracePicture } from "./TracePicture";
@@ -23,6 +23,7 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
   const [index, setIndex] = useState<number | null>(null);
   const whole: Span = [set.x[0] ?? 0, set.x.at(-1) ?? 1];
   const [span, setSpan] = useState<Span>(whole);
+  const [calm, setCalm] = useState<Span>(whole);
   const keep = useRef<{ x: string; span: Span } | null>(null);
   const theme = dark.value;
 
@@ -53,6 +54,13 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
   useEffect(() => {
     if (width > 0) drawn.current?.resize(width);
   }, [width]);
+
+  // The drawing for paper follows once the zoom stands still.
+  useEffect(() => {
+    const timer = setTimeout(() => setCalm(span), 300);
+    return () => clearTimeout(timer);
+  }, [span]);
+  const picture = useMemo(() => <TracePicture set={set} span={calm} title={title} />, [set, calm, title]);
 
   const point = (i: number) => {
     const k = Math.min(Math.max(i, 0), set.x.length - 1);
@@ -114,21 +122,21 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
           whole run
         </button>
       </div>
-      <dl class="figures">
-        {read.length === 0 ? (
-          <dd class="quiet">
-            Point at the traces or use the arrow keys to read them; drag, or + and −, to zoom; 0 shows the
-            whole run.
-          </dd>
-        ) : (
-          read.map((f) => (
+      {read.length === 0 ? (
+        <p class="figures quiet">
+          Point at the traces or use the arrow keys to read them; drag, or + and −, to zoom; 0 shows the whole
+          run.
+        </p>
+      ) : (
+        <dl class="figures">
+          {read.map((f) => (
             <div key={f.name}>
               <dt>{f.name}</dt>
               <dd>{f.text}</dd>
             </div>
-          ))
-        )}
-      </dl>
+          ))}
+        </dl>
+      )}
       <div
         ref={holder}
         class="traces"
@@ -141,7 +149,7 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
         aria-valuetext={read.map((f) => `${f.name} ${f.text}`).join(", ") || "nothing read yet"}
         onKeyDown={keys}
       />
-      <TracePicture set={set} span={span} title={title} />
+      {picture}
     </div>
   );
 }

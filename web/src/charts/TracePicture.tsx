@@ -14,8 +14,8 @@ const GAP = 30;
 const LEFT = 52;
 const RIGHT = W - 12;
 const TOP = 46;
-/** a bucket per two px is as fine as print needs */
-const BUCKETS = 480;
+/** a bucket per px is as fine as print needs */
+const BUCKETS = 960;
 
 /** TracePicture is the drawing of the traces for files and paper; on the screen uPlot draws them. */
 export function TracePicture({ set, span, title }: Props) {
@@ -32,7 +32,7 @@ export function TracePicture({ set, span, title }: Props) {
       </text>
       {ticks.map((v) => (
         <g key={v}>
-          <line class="grid" x1={at(v)} x2={at(v)} y1={TOP} y2={foot} />
+          <line class="rule" x1={at(v)} x2={at(v)} y1={foot - 4} y2={foot} />
           <text class="tick" x={at(v)} y={foot + 16} text-anchor="middle">
             {tickText(v, x.step)}
           </text>
@@ -42,7 +42,15 @@ export function TracePicture({ set, span, title }: Props) {
         {axisTitle({ title: set.xTitle, unit: set.xUnit })}
       </text>
       {set.panels.map((p, i) => (
-        <PanelPicture key={p.key} panel={p} set={set} span={span} top={TOP + i * (PANEL + GAP)} at={at} />
+        <PanelPicture
+          key={p.key}
+          panel={p}
+          set={set}
+          span={span}
+          top={TOP + i * (PANEL + GAP)}
+          at={at}
+          ticks={ticks}
+        />
       ))}
     </svg>
   );
@@ -53,10 +61,11 @@ interface PanelProps {
   set: TraceSet;
   span: Span;
   top: number;
+  ticks: readonly number[];
   at(v: number): number;
 }
 
-function PanelPicture({ panel, set, span, top, at }: PanelProps) {
+function PanelPicture({ panel, set, span, top, ticks, at }: PanelProps) {
   const lines = panel.lines.map((l) => ({ line: l, t: thinned(set.x, l.min, l.max, span, BUCKETS) }));
   const [lo, hi] = extent(lines.flatMap(({ t }) => [...extent(t.min), ...extent(t.max)]));
   const y = linear({ least: lo, greatest: hi, place: [top + PANEL, top + 14], count: 3 });
@@ -68,6 +77,9 @@ function PanelPicture({ panel, set, span, top, at }: PanelProps) {
         {axisTitle(panel)}
         {panel.lines.length > 1 ? ` (${panel.lines.map(words).join(", ")})` : ""}
       </text>
+      {ticks.map((v) => (
+        <line key={v} class="grid" x1={at(v)} x2={at(v)} y1={top + 14} y2={top + PANEL} />
+      ))}
       {y.ticks.map((v) => (
         <g key={v}>
           <line class="grid" x1={LEFT} x2={RIGHT} y1={y.at(v)} y2={y.at(v)} />

@@ -31,6 +31,7 @@ export interface Band {
   d: string;
   /** where its words stand */
   at: { x: number; y: number };
+  anchor: "start" | "middle";
   name: string;
 }
 export interface FlowPlan {
@@ -228,7 +229,7 @@ function ends(g: Ground, leaving: Map<string, number>): Band[] {
       middle = y1 + w / 2;
       const x = last.x + 60;
       const d = ribbon(last.x + POST, y0, x, y1, w);
-      return { ...words(l, g), kind: "end", d, at: { x: x + 6, y: y1 + w / 2 - 3 } };
+      return { ...words(l, g), kind: "end", d, at: { x: x + 6, y: y1 + w / 2 - 3 }, anchor: "start" };
     });
 }
 
@@ -247,12 +248,15 @@ function sinks(g: Ground, leaving: Map<string, number>, out: Band[]): void {
       return { l, w, y };
     });
     tops.reverse().forEach(({ l, w, y }, i) => {
-      const end = floor + (i % 3) * 44;
+      // The leftmost goes deepest, so that no band runs through the words of another.
+      // Those of one alone stand on the first level, next to which others would not fit.
+      const end = floor + (tops.length > 1 ? tops.length - i : 0) * WORDS;
       out.push({
         ...words(l, g),
         kind: "sink",
         d: elbow(post.x + POST, y, x, w, end),
-        at: { x: x + w / 2, y: end + 14 },
+        at: { x: tops.length > 1 ? x : x + w / 2, y: end + 14 },
+        anchor: tops.length > 1 ? "start" : "middle",
       });
       x += w + 10;
     });
@@ -260,7 +264,13 @@ function sinks(g: Ground, leaving: Map<string, number>, out: Band[]): void {
 }
 
 function words(l: FlowLinkIn, g: Ground) {
-  return { from: l.from, to: l.to, energy: l.energy_j, name: g.byId.get(l.to)?.name ?? l.to };
+  return {
+    from: l.from,
+    to: l.to,
+    energy: l.energy_j,
+    name: g.byId.get(l.to)?.name ?? l.to,
+    anchor: "middle" as const,
+  };
 }
 
 const middle = (a: Post, b: Post, y: number) => ({ x: (a.x + b.x) / 2, y });

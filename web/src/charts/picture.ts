@@ -21,15 +21,21 @@ const INKED = [
 
 const NS = "http://www.w3.org/2000/svg";
 
-/** standalone returns the text of an svg file of the drawing, its colours and sizes written into it. */
+/**
+ * standalone returns the text of an svg file of the drawing, its colours and
+ * sizes written into it. What is of class picture-only is hidden on the screen
+ * and shown in the file; data-foot says how much room it needs below.
+ */
 export function standalone(svg: SVGSVGElement): string {
   return onPaper(() => {
     const copy = svg.cloneNode(true) as SVGSVGElement;
     ink(svg, copy);
     const box = svg.viewBox.baseVal;
     const width = box?.width || svg.clientWidth;
-    const height = box?.height || svg.clientHeight;
+    const foot = Number(svg.dataset.foot ?? 0);
+    const height = (box?.height || svg.clientHeight) + foot;
     copy.setAttribute("xmlns", NS);
+    copy.setAttribute("viewBox", `${box?.x ?? 0} ${box?.y ?? 0} ${width} ${height}`);
     copy.setAttribute("width", String(width));
     copy.setAttribute("height", String(height));
     const ground = document.createElementNS(NS, "rect");
@@ -51,7 +57,7 @@ function ink(from: Element, to: Element): void {
     const value = style.getPropertyValue(name);
     if (value !== "") to.setAttribute(name, value);
   }
-  for (const name of ["class", "style", "tabindex"]) to.removeAttribute(name);
+  for (const name of ["class", "style", "tabindex", "data-picture", "data-foot"]) to.removeAttribute(name);
   const a = from.children;
   const b = to.children;
   for (let i = 0; i < a.length; i++) {

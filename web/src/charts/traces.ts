@@ -39,6 +39,8 @@ export interface Traces {
   end(): void;
 }
 
+/** steps of the axes: 1, 2 or 5 times a power of ten */
+const STEPS = Array.from({ length: 14 }, (_, k) => [1, 2, 5].map((m) => Number(`${m}e${k - 6}`))).flat();
 const PANEL = 112;
 const FOOT = 44;
 
@@ -150,6 +152,7 @@ function optionsOf(panel: Panel, set: TraceSet, last: boolean, ink: Inks, wires:
   const values = (_: uPlot, splits: number[], _i: number, _s: number, step: number) =>
     splits.map((v) => v.toFixed(Math.min(6, decimals(step))).replace("-", "−"));
   const axis: uPlot.Axis = {
+    incrs: STEPS,
     stroke: ink.soft,
     font: ink.font,
     grid: { stroke: ink.faint, width: 1 },

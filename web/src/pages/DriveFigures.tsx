@@ -1,7 +1,9 @@
 import type { ComponentChildren } from "preact";
+import { Fault } from "../api/client";
 import type { DriveRun } from "../api/types";
 import { Findings } from "../parts/Findings";
 import { Sheet } from "../parts/Sheet";
+import { FaultNote } from "../parts/states";
 import * as show from "../units/show";
 
 function Fact({ name, children }: { name: string; children: ComponentChildren }) {
@@ -16,6 +18,7 @@ function Fact({ name, children }: { name: string; children: ComponentChildren })
 /** DriveFigures is what came out of the run, in numbers and words. */
 export function DriveFigures({ run, once }: { run: DriveRun; once: boolean }) {
   const p = run.performance;
+  if (!p) return <FaultNote fault={new Fault("failed", run.error ?? "the schedule cannot be driven")} />;
   return (
     <Sheet title="What came out" note={`${run.title}, ${run.life}, every cell alike`} wide>
       <div class="outcome">

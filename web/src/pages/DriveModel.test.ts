@@ -3,11 +3,11 @@ import type { Column } from "../api/types";
 import * as format from "../units/format";
 import {
   extremes,
-  figuresAt,
   fileName,
   flat,
   flowRows,
   profilePanels,
+  reader,
   runPanels,
   type Scaler,
   traceSet,
@@ -60,7 +60,7 @@ describe("the traces of a run", () => {
 
 describe("the figures under the cursor", () => {
   it("are one value where it is exact and both ends where it is gathered", () => {
-    const words = figuresAt(columns, 1, si).map((f) => f.text);
+    const words = reader(columns, si)(1).map((f) => f.text);
     expect(words[4]).toBe("300.0\u00a0V");
     expect(words[2]).toBe("18.00 … 72.00\u00a0km/h");
   });

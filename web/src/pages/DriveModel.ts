@@ -107,21 +107,22 @@ export function extremes(c: Column): [number, number] {
   return lo <= hi ? [lo, hi] : [0, 0];
 }
 
-/** figuresAt returns every figure of one bucket in words: one value, or the least and the greatest in the bucket. */
-export function figuresAt(
+/** reader returns what says every figure of one bucket in words: one value, or the least and the greatest in the bucket. The units are chosen once. */
+export function reader(
   columns: readonly Column[],
-  index: number,
   scale: Scaler,
-): { name: string; text: string }[] {
-  return columns.map((c) => {
-    const unit = scale(nounOf(c), extremes(c));
-    const lo = unit.text(least(c)[index] ?? 0);
-    const hi = unit.text(greatest(c)[index] ?? 0);
-    return {
-      name: c.name,
-      text: `${lo === hi ? lo : `${lo} … ${hi}`}${unit.unit ? `\u00a0${unit.unit}` : ""}`,
-    };
-  });
+): (index: number) => { name: string; text: string }[] {
+  const units = columns.map((c) => scale(nounOf(c), extremes(c)));
+  return (index) =>
+    columns.map((c, k) => {
+      const unit = units[k] ?? scale(nounOf(c), []);
+      const lo = unit.text(least(c)[index] ?? 0);
+      const hi = unit.text(greatest(c)[index] ?? 0);
+      return {
+        name: c.name,
+        text: `${lo === hi ? lo : `${lo} … ${hi}`}${unit.unit ? `\u00a0${unit.unit}` : ""}`,
+      };
+    });
 }
 
 /** flowRows returns the links of a flow with the names of their ends, in order. */

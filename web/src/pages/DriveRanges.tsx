@@ -1,5 +1,5 @@
 import { address } from "../api/client";
-import type { DriveRun, Ranges } from "../api/types";
+import type { DriveRun, Performance, Ranges } from "../api/types";
 import { Split } from "../charts/Split";
 import { DataTable } from "../parts/DataTable";
 import { CsvLink } from "../parts/Download";
@@ -14,9 +14,6 @@ interface Props {
   now: string;
   onPick(schedule: string): void;
 }
-
-/** A run that could not be driven has no performance, and says why. */
-type RangeRun = DriveRun & { error?: string };
 
 /** DriveRanges is the range on every schedule, as figures and bars; picking one drives it. */
 export function DriveRanges({ option, life, now, onPick }: Props) {
@@ -41,7 +38,7 @@ function Table({
   now,
   onPick,
 }: {
-  runs: readonly RangeRun[];
+  runs: readonly DriveRun[];
   now: string;
   onPick(schedule: string): void;
 }) {
@@ -52,10 +49,10 @@ function Table({
   const most = runs.reduce((m, r) => Math.max(m, r.distance_m), 1);
   const per = show.scale(
     "consumption",
-    runs.flatMap((r) => (r.error ? [] : [r.performance.terminals_j_per_m, r.performance.wall_j_per_m])),
+    runs.flatMap((r) => (r.performance ? [r.performance.terminals_j_per_m, r.performance.wall_j_per_m] : [])),
   );
-  const from = (r: RangeRun, of: (p: DriveRun["performance"]) => number) =>
-    r.error ? Number.NaN : of(r.performance);
+  const from = (r: DriveRun, of: (p: Performance) => number) =>
+    r.performance ? of(r.performance) : Number.NaN;
   return (
     <DataTable
       caption="Range on each schedule"
@@ -118,7 +115,7 @@ function Table({
           key: "ended",
           head: "Ended by",
           cell: (r) =>
-            r.error || `${r.performance.ended_by}${r.capped_share > 0 ? "; schedule lowered" : ""}`,
+            r.error || `${r.performance?.ended_by ?? ""}${r.capped_share > 0 ? "; schedule lowered" : ""}`,
         },
       ]}
     />

@@ -9,7 +9,7 @@ import { Loaded } from "../parts/states";
 import { units } from "../state/prefs";
 import { useResource } from "../state/resource";
 import * as show from "../units/show";
-import { figuresAt, flat, profilePanels, traceSet } from "./DriveModel";
+import { flat, profilePanels, reader, traceSet } from "./DriveModel";
 
 /** DriveRoute shows the schedule or route by itself: elevation and speed along the way. */
 export function DriveRoute({ schedule }: { schedule: string }) {
@@ -46,6 +46,7 @@ function Way({ p }: { p: Profile }) {
   const wishes = level ? profilePanels.filter((w) => w.title === "speed") : profilePanels;
   const along = level ? "time" : "distance";
   const set = useMemo(() => traceSet(p.columns, along, wishes, show.scale, "way"), [p, system]);
+  const read = useMemo(() => reader(p.columns, show.scale), [p, system]);
   const s = p.schedule;
   return (
     <>
@@ -59,7 +60,7 @@ function Way({ p }: { p: Profile }) {
           {n}
         </p>
       ))}
-      {set && <TraceChart title={s.title} set={set} figures={(i) => figuresAt(p.columns, i, show.scale)} />}
+      {set && <TraceChart title={s.title} set={set} figures={read} />}
     </>
   );
 }

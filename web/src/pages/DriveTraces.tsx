@@ -8,7 +8,7 @@ import { CsvLink, PictureLinks } from "../parts/Download";
 import { Sheet } from "../parts/Sheet";
 import { units } from "../state/prefs";
 import * as show from "../units/show";
-import { type Along, figuresAt, runPanels, traceSet } from "./DriveModel";
+import { type Along, reader, runPanels, traceSet } from "./DriveModel";
 
 interface Props {
   drive: Drive;
@@ -31,6 +31,7 @@ export function DriveTraces({ drive, query, along, onAlong, onBuckets }: Props) 
     () => traceSet(drive.columns, along, runPanels, show.scale, `run-${along}`),
     [drive, along, system],
   );
+  const read = useMemo(() => reader(drive.columns, show.scale), [drive, system]);
   const finer = useSettled<number>(onBuckets);
   const onSpan = (span: Span, whole: Span) => {
     if (drive.buckets > 0) finer(bucketsFor(span, whole, BUCKETS, Math.min(BUCKETS_MOST, drive.rows)));
@@ -43,7 +44,7 @@ export function DriveTraces({ drive, query, along, onAlong, onBuckets }: Props) 
       wide
       tools={
         <>
-          <CsvLink table="trace" query={address("", query)} label="CSV of every step" />
+          <CsvLink table="trace" query={address("", query)} label="trace as CSV" />
           <PictureLinks
             svg={() => standalone(box.current?.querySelector("svg[data-picture]") as SVGSVGElement)}
             name={`run-${drive.run.schedule}`}
@@ -60,16 +61,7 @@ export function DriveTraces({ drive, query, along, onAlong, onBuckets }: Props) 
           </label>
         ))}
       </fieldset>
-      <div ref={box}>
-        {set && (
-          <TraceChart
-            title={title}
-            set={set}
-            figures={(i) => figuresAt(drive.columns, i, show.scale)}
-            onSpan={onSpan}
-          />
-        )}
-      </div>
+      <div ref={box}>{set && <TraceChart title={title} set={set} figures={read} onSpan={onSpan} />}</div>
       <p class="quiet">
         Speed: driven in full line, wanted in broken line. Power and current are negative while braking
         charges the pack.

@@ -52,7 +52,7 @@ function Found({ report }: { report: Report }) {
   const lead = headline.value?.option ?? lines[0]?.row.id ?? "";
   const selected = route.value.query.get("option") || chosen || lead;
   const bays = useResource<AssessmentReply>("/api/assessment", ["assessed", "change"]);
-  const names = bays.data?.assessment.bays.map((b) => b.name) ?? [];
+  const names = bays.data?.assessment?.bays.map((b) => b.name) ?? [];
   const select = (id: string) => setQuery("option", id);
   const mark = (id: string) => setMarked(picked(marked, id));
   const [a, b] = marked;
@@ -87,7 +87,11 @@ function Found({ report }: { report: Report }) {
           onMark={mark}
         />
       )}
-      {a && b && <OptionsCompare a={a} b={b} onClear={() => setMarked([])} />}
+      {a && b && (
+        <div id="compare" class="sheet-wide">
+          <OptionsCompare a={a} b={b} onClear={() => setMarked([])} />
+        </div>
+      )}
       {a && !b && (
         <p class="remark sheet-wide">One option is marked; mark a second in the table to compare the two.</p>
       )}

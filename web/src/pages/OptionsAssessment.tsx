@@ -3,7 +3,7 @@ import type { Assessment, AssessmentReply } from "../api/types";
 import { CsvLink } from "../parts/Download";
 import { Explained } from "../parts/Explained";
 import { Sheet } from "../parts/Sheet";
-import { Loaded } from "../parts/states";
+import { Empty, Loaded } from "../parts/states";
 import { useResource } from "../state/resource";
 import * as show from "../units/show";
 import { OptionsChoose } from "./OptionsChoose";
@@ -21,16 +21,22 @@ export function OptionsAssessment({ option, chosen }: { option: string; chosen: 
       wide
       tools={
         <>
-          <CsvLink table="findings" query={query} label="CSV of the findings" />
-          <CsvLink table="states" query={query} label="of the states" />
-          <CsvLink table="bays" query={query} label="of the bays" />
-          <CsvLink table="places" query={query} label="of the places" />
-          <CsvLink table="workings" query={query} label="of the workings" />
+          <CsvLink table="findings" query={query} label="findings as CSV" />
+          <CsvLink table="states" query={query} label="states as CSV" />
+          <CsvLink table="bays" query={query} label="bays as CSV" />
+          <CsvLink table="places" query={query} label="places as CSV" />
+          <CsvLink table="workings" query={query} label="workings as CSV" />
         </>
       }
     >
       <Loaded of={reply} what="assessing the option">
-        {({ assessment }) => <Body a={assessment} chosen={chosen} />}
+        {({ assessment }) =>
+          assessment ? (
+            <Body a={assessment} chosen={chosen} />
+          ) : (
+            <Empty title="this option is not there any more" />
+          )
+        }
       </Loaded>
     </Sheet>
   );

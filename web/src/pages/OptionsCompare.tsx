@@ -40,7 +40,9 @@ function Table({ c }: { c: Compare }) {
   const groups = [...new Set(c.rows.map((r) => r.group))];
   if (c.rows.length === 0) return <p class="remark">Nothing differs.</p>;
   return (
-    <div class="table-wrap">
+    // biome-ignore lint/a11y/useSemanticElements: a table that scrolls is no set of form fields
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be scrolled by key too
+    <div class="table-wrap" role="group" aria-label="Two options, what differs" tabIndex={0}>
       <table class="table compare">
         <caption class="only-read">What differs between two options</caption>
         <thead>

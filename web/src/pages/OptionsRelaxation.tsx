@@ -83,15 +83,17 @@ function Found({ found, onClose }: { found: Relaxation; onClose(): void }) {
         {found.changes.map((c) => (
           <Change key={c.name} {...c} />
         ))}
-        <dt>Packs more</dt>
+        <dt>Packs that fit</dt>
         <dd>
-          {show.count(found.new.length)} of {show.count(found.report.packs_that_fit)} packs;{" "}
-          {show.count(found.fits_more)} options more fit
+          {show.count(found.report?.packs_that_fit ?? 0)}, of which {show.count(found.new.length)} were not
+          there before
         </dd>
+        <dt>Options more</dt>
+        <dd>{show.count(found.fits_more)}</dd>
       </dl>
       <NewPacks rows={found.new} />
       {found.ops.length > 0 ? (
-        <p>
+        <p class="actions">
           <button type="button" class="button button-strong" disabled={sending} onClick={() => void make()}>
             Make this change in the file
           </button>{" "}

@@ -25,7 +25,7 @@ export function OptionsSearch({ of }: { of: number }) {
         <p class="search-line">
           <progress max={Math.max(s.total, 1)} value={s.done} aria-label="progress of the search" />
           <span>
-            Searching: {show.count(s.done)} of {show.count(s.total)} blocks
+            {s.total > 0 ? `Searching: ${show.count(s.done)} of ${show.count(s.total)} blocks` : "Searching"}
           </span>
           <button type="button" class="button" onClick={() => void send(() => remove("/api/search"))}>
             Give up the search

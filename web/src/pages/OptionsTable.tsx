@@ -28,8 +28,8 @@ export function OptionsTable(p: Props) {
       wide
       tools={
         <>
-          <CsvLink table="options" label="CSV of the ranking" />
-          <CsvLink table="pareto" label="CSV of the Pareto set" />
+          <CsvLink table="options" label="options as CSV" />
+          <CsvLink table="pareto" label="pareto as CSV" />
         </>
       }
     >
@@ -53,7 +53,7 @@ export function OptionsTable(p: Props) {
   );
 }
 
-function Filters({ lines, report, filter, onFilter }: Props) {
+function Filters({ lines, report, filter, onFilter, marked }: Props) {
   const set = (part: Partial<Filter>) => onFilter({ ...filter, ...part });
   return (
     <search class="filters" aria-label="Filter the packs">
@@ -99,6 +99,7 @@ function Filters({ lines, report, filter, onFilter }: Props) {
       <button type="button" class="button button-plain" onClick={() => onFilter(noFilter)}>
         No filter
       </button>
+      {marked.length === 2 && <a href="#compare">To the two side by side</a>}
     </search>
   );
 }

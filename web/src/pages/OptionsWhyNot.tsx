@@ -143,7 +143,7 @@ function Misses({ list, onAsk }: { list: readonly MissRow[]; onAsk(m: MissRow): 
         },
         {
           key: "ask",
-          head: "",
+          head: "Try",
           cell: (m) => (
             <button
               type="button"
