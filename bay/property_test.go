@@ -8,6 +8,7 @@ import (
 
 	"packyard/cell"
 	"packyard/check"
+	"packyard/check/checktest"
 	"packyard/unit"
 
 	"pgregory.net/rapid"
@@ -28,7 +29,7 @@ func drawSmall(t *rapid.T, steps bool) (Bay, []Kind) {
 
 func TestKeepOutNeverMakesRoom(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b, kinds := drawSmall(t, true)
 		kinds[0].Count = 0
 		_, bound, _ := Most(&b, kinds[0], Options{Nodes: 50_000})
@@ -42,7 +43,7 @@ func TestKeepOutNeverMakesRoom(t *testing.T) {
 
 func TestLargerBayHoldsNoFewer(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b, kinds := drawSmall(t, false)
 		kinds[0].Count = 0
 		n, _, _ := Most(&b, kinds[0], Options{Nodes: 50_000})
@@ -58,7 +59,7 @@ func TestLargerBayHoldsNoFewer(t *testing.T) {
 
 func TestOrderOfKindsIsIrrelevant(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b, kinds := drawSmall(t, true)
 		a := Place(&b, kinds, Options{}).Verdict
 		turned := append([]Kind(nil), kinds...)
@@ -141,7 +142,7 @@ func TestTurnedBayKeepsLengths(t *testing.T) {
 	b = Bay{Pitch: 90 * unit.Degree}
 	near(t, "pitch 90: rearward becomes down", float64(b.ToVehicle(Vec{X: 1}).Z), -1, 1e-12, "by hand")
 	near(t, "pitch 90: up becomes rearward", float64(b.ToVehicle(Vec{Z: 1}).X), 1, 1e-12, "by hand")
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		angle := rapid.Float64Range(-math.Pi, math.Pi)
 		b := Bay{Yaw: unit.Angle(angle.Draw(t, "yaw")), Pitch: unit.Angle(angle.Draw(t, "pitch"))}
 		l := rapid.Float64Range(-2, 2)

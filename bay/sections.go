@@ -207,7 +207,8 @@ func (c *sections) reach(r *region, shapes []shape, a int) (reach []int, main in
 	reach = make([]int, len(c.classes))
 	section := float64(r.size[(a+1)%3]) * float64(r.size[(a+2)%3])
 	for i, k := range c.classOf {
-		reach[k] = int(section / (shapes[i].volume / float64(shapes[i].size[a])))
+		// Shapes of one class differ in area once edges are raised: the least counts.
+		reach[k] = max(reach[k], int(section/(shapes[i].volume/float64(shapes[i].size[a]))))
 	}
 	entries := 1
 	for k := range reach {

@@ -240,7 +240,7 @@ func TestPulseResistanceIsTheRCStepAtAllTimes(t *testing.T) {
 	t.Parallel()
 	c := mustCell(t, "pouch-nmc-21")
 	tb := table(t, "pouch-nmc-21", 25, 21)
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(0, 20).Draw(t, "entry")
 		seconds := rapid.Float64Range(0, 500).Draw(t, "t")
 		r, err := c.Curves.PulseResistance(298.15, unit.Ratio(float64(k)/20), unit.Time(seconds))
@@ -283,7 +283,7 @@ func TestResistanceFallsWithTemperature(t *testing.T) {
 
 func TestTableIsMonotoneWithHealthInIt(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		cells := BuiltIn().Cells
 		c := cells[rapid.IntRange(0, len(cells)-1).Draw(t, "cell")]
 		if c.Curves == nil {

@@ -71,7 +71,7 @@ func TestContinuousRatesAreThosePublished(t *testing.T) {
 // A longer time never allows a higher rate.
 func TestLongerIsNeverMore(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		cells := BuiltIn().Cells
 		l := cells[rapid.IntRange(0, len(cells)-1).Draw(t, "cell")].Limits
 		temperature := unit.Celsius(rapid.Float64Range(-40, 80).Draw(t, "celsius"))

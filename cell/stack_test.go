@@ -162,7 +162,7 @@ func TestLooseCellsBecomeSlices(t *testing.T) {
 // nor mass nor the number of cells; more slices are never lighter or shorter.
 func TestRegroupConservesSlices(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		modules := BuiltIn().Modules
 		m := modules[rapid.IntRange(0, len(modules)-1).Draw(t, "module")]
 		if m.Hardware == nil {

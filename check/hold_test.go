@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"testing"
 
+	"packyard/check/checktest"
 	"packyard/unit"
 
 	"pgregory.net/rapid"
@@ -55,7 +56,7 @@ func TestVerdictOverSeveralSpreadsAsksTheCorners(t *testing.T) {
 // part of it.
 func TestNarrowerSpreadNeverLosesAVerdict(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		mid := rapid.Float64Range(-100, 100).Draw(r, "middle")
 		wide := rapid.Float64Range(0.1, 50).Draw(r, "half width")
 		narrow := wide * rapid.Float64Range(0.01, 1).Draw(r, "share")

@@ -45,7 +45,7 @@ func TestMarginIsTheShareOfTheLimitThatIsLeft(t *testing.T) {
 
 func TestStricterLimitNeverRaisesAMargin(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		v := unit.Voltage(rapid.Float64Range(0, 1000).Draw(r, "value"))
 		wide := unit.Voltage(rapid.Float64Range(1, 1000).Draw(r, "limit"))
 		tight := wide * unit.Voltage(rapid.Float64Range(0.01, 1).Draw(r, "share"))

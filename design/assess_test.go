@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"packyard/check"
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/unit"
 	"packyard/vehicle"
@@ -29,7 +30,7 @@ func nearly(t failer, name string, got, want float64) {
 func TestAssessmentAgreesWithTheQuickRules(t *testing.T) {
 	t.Parallel()
 	f := frame(t, van(t))
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		c := candidate(t, f, 8)
 		p := placed(t, f, c, false)
 		if p == nil {
@@ -152,7 +153,7 @@ func parts(t *rapid.T, f *design.Frame, p *design.Placed, a *design.Assessment) 
 // TestNoNumberOfAnAssessmentIsNaN walks every number, range runs included.
 func TestNoNumberOfAnAssessmentIsNaN(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b := van(t)
 		b.Targets.Schedule = short()
 		b.Targets.Range, b.Targets.RangeEnd = 0, 0
@@ -221,7 +222,7 @@ func TestColderThanTheCellsAllowIsAFindingNotAnError(t *testing.T) {
 	b := van(t)
 	b.Targets.Coldest = unit.Celsius(-60)
 	f := frame(t, b)
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		c := &design.Candidate{Source: 2, Abreast: 1, Strings: 1}
 		c.Cut[0].Groups, c.Cut[0].Count = rapid.IntRange(12, 14).Draw(t, "groups"), rapid.IntRange(7, 8).Draw(t, "modules")
 		p := placed(t, f, c, true)

@@ -17,7 +17,7 @@ import (
 func TestOptionNamesReadBack(t *testing.T) {
 	t.Parallel()
 	f := frame(t, van(t))
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		c := candidate(t, f, 20)
 		id := f.ID(c)
 		if strings.ContainsAny(id, " \t'\"$*?;&|<>()[]{}~\\") {

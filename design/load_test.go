@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/schedule"
 	"packyard/unit"
@@ -142,7 +143,7 @@ func drawLimits(t *rapid.T, b *design.Brief) {
 
 func TestLoadIsTheBestOfAllSharings(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b := van(t)
 		b.Targets.Schedule = short()
 		drawLimits(t, b)
@@ -226,7 +227,7 @@ func checkStandIn(t *rapid.T, f *design.Frame, rooms []*design.Room, need [2]int
 
 func TestLoadBreakingBreaksTheLeast(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b := van(t)
 		b.Targets.Schedule = short()
 		drawLimits(t, b)

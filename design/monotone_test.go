@@ -5,6 +5,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/part"
 	"packyard/unit"
@@ -96,7 +97,7 @@ func drawPlain(t *rapid.T) (*design.Brief, *design.Candidate, []*design.Room, [2
 
 func TestAStricterLimitNeverImprovesADesign(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b, c, rooms, _, count := drawPlain(t)
 		values := func(b *design.Brief, best bool) design.Values {
 			f := frame(t, b)
@@ -137,7 +138,7 @@ func TestAStricterLimitNeverImprovesADesign(t *testing.T) {
 
 func TestHeavierNeverGainsMargin(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		b, c, rooms, _, count := drawPlain(t)
 		f := frame(t, b)
 		heavy := *b

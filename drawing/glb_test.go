@@ -335,7 +335,7 @@ func TestLeftIsLeftAndFrontIsFront(t *testing.T) {
 // every module with bay.ToVehicle.
 func TestModulesStandWherePackageBayPutsThem(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(rt *rapid.T) {
+	checktest.Check(t, func(rt *rapid.T) {
 		v := cartView(unit.SI)
 		b := &v.Brief.Bays[1]
 		b.Yaw = unit.Angle(rapid.Float64Range(-math.Pi, math.Pi).Draw(rt, "yaw"))

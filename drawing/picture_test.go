@@ -257,7 +257,7 @@ func TestOptionsAreDrawnOnceAndAtTheirFigures(t *testing.T) {
 // TestLabelsStandFreeOfEachOther draws points at random.
 func TestLabelsStandFreeOfEachOther(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		area := span{0, 0, 180, 100}
 		var list []label
 		var obstacles []span
@@ -287,7 +287,7 @@ func TestLabelsStandFreeOfEachOther(t *testing.T) {
 
 func TestTicksAreRoundAndHoldTheValues(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		lo := rapid.Float64Range(-1e6, 1e6).Draw(t, "lo")
 		wide := math.Pow(10, rapid.Float64Range(-3, 7).Draw(t, "wide"))
 		n := rapid.IntRange(2, 10).Draw(t, "n")
@@ -311,7 +311,7 @@ func TestTicksAreRoundAndHoldTheValues(t *testing.T) {
 
 func TestDecimationKeepsEveryPeak(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 3000).Draw(t, "n")
 		columns := rapid.IntRange(1, 200).Draw(t, "columns")
 		seed := rapid.Uint64().Draw(t, "seed")
@@ -393,7 +393,7 @@ func TestScalesAreTheUsualOnes(t *testing.T) {
 
 func TestHatchingStaysInItsOutline(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		var points []point
 		for range rapid.IntRange(3, 10).Draw(t, "n") {
 			points = append(points, point{rapid.Float64Range(0, 100).Draw(t, "x"), rapid.Float64Range(0, 100).Draw(t, "y")})

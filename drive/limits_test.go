@@ -30,7 +30,7 @@ func TestNoLimitIsEverPassed(t *testing.T) {
 	t.Parallel()
 	s := find(t, "us06")
 	base := smallVan()
-	rapid.Check(t, func(q *rapid.T) {
+	checktest.Check(t, func(q *rapid.T) {
 		train := base
 		train.Mass = unit.Mass(rapid.Float64Range(700, 3000).Draw(q, "mass"))
 		lim := cellLimits()
@@ -114,7 +114,7 @@ func TestRangeBoundIsNeverPassed(t *testing.T) {
 	l := lumped(t, segments+1, 1)
 	base := smallVan()
 	kept := 0
-	rapid.Check(t, func(q *rapid.T) {
+	checktest.Check(t, func(q *rapid.T) {
 		s := find(t, rapid.SampledFrom([]string{"wltc-class3b", "udds", "hwfet", "nedc", "japan-10-15"}).Draw(q, "schedule"))
 		train := base
 		train.Mass = unit.Mass(rapid.Float64Range(700, 2500).Draw(q, "mass"))

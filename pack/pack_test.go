@@ -103,7 +103,7 @@ func TestLossFallsWithTheSquareOfTheCurrent(t *testing.T) {
 }
 
 func TestCurrentGivesThePowerAskedFor(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		s := pack.Source{
 			EMF:        unit.Voltage(rapid.Float64Range(50, 800).Draw(t, "emf")),
 			Resistance: unit.Resistance(rapid.Float64Range(1e-3, 0.5).Draw(t, "r")),
@@ -128,7 +128,7 @@ func TestCurrentGivesThePowerAskedFor(t *testing.T) {
 }
 
 func TestSharedCurrentsAddUp(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 6).Draw(t, "strings")
 		src := make([]pack.Source, n)
 		for k := range src {
@@ -153,7 +153,7 @@ func TestSharedCurrentsAddUp(t *testing.T) {
 }
 
 func TestTopologyReadsWhatItPrints(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		want := pack.Topology{
 			Series:   rapid.IntRange(1, 300).Draw(t, "series"),
 			Parallel: rapid.IntRange(1, 99).Draw(t, "parallel"),

@@ -41,7 +41,7 @@ func drawPoint(t *rapid.T, u *DriveUnit) (unit.Torque, unit.AngularSpeed) {
 
 func TestLossIsEvenInTorqueAndSpeedAndNeverNegative(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
 		torque, speed := drawPoint(t, u)
 		p := u.LossAt(torque, speed)
@@ -58,7 +58,7 @@ func TestLossIsEvenInTorqueAndSpeedAndNeverNegative(t *testing.T) {
 
 func TestEfficiencyStaysBelowOneBothWays(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
 		torque, speed := drawPoint(t, u)
 		drive, brake := u.Efficiency(torque, speed), u.Efficiency(-torque, speed)
@@ -73,7 +73,7 @@ func TestEfficiencyStaysBelowOneBothWays(t *testing.T) {
 
 func TestTorqueMaxFallsWithSpeedAndDurationAndRisesWithVoltage(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
 		_, w1 := drawPoint(t, u)
 		w2 := w1 * unit.AngularSpeed(rapid.Float64Range(1, 2).Draw(t, "faster"))
@@ -100,7 +100,7 @@ func TestTorqueMaxFallsWithSpeedAndDurationAndRisesWithVoltage(t *testing.T) {
 // The slack of 1e-12 is the rounding of one product and one quotient.
 func TestVoltageNeededIsTheInverseOfTorqueMax(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
 		torque, speed := drawPoint(t, u)
 		sign := rapid.SampledFrom([]float64{-1, 1}).Draw(t, "sign")
@@ -147,7 +147,7 @@ func TestGridLossLiesBetweenItsNodes(t *testing.T) {
 	// derivative of each axis: 2·k_c for torque, 6·k_w·ω for speed.
 	h, k := g.Torque[1], g.Speed[1]
 	bound := h*h/8*2*u.Loss.KCopper + k*k/8*6*u.Loss.KWindage*1300
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		torque := unit.Torque(rapid.Float64Range(0, 160).Draw(t, "T"))
 		speed := unit.AngularSpeed(rapid.Float64Range(0, 1300).Draw(t, "w"))
 		law, read := float64(u.LossAt(torque, speed)), float64(gridded.LossAt(torque, speed))
@@ -174,7 +174,7 @@ func num50(from, to float64) []float64 {
 
 func TestScaledLossIsTheSameInPartsOfItself(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := rapid.SampledFrom(BuiltIn().DriveUnits).Draw(t, "unit")
 		a, b := rapid.Float64Range(0.25, 4).Draw(t, "a"), rapid.Float64Range(0.25, 4).Draw(t, "b")
 		s, err := Scale(u, Scaling{Torque: u.TorquePeak * unit.Torque(a), Speed: u.SpeedMax * unit.AngularSpeed(b)})
@@ -197,7 +197,7 @@ func TestScaledLossIsTheSameInPartsOfItself(t *testing.T) {
 
 func TestInverterAndConverterLosePowerBothWays(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
 		i := rapid.SampledFrom(BuiltIn().Inverters).Draw(t, "inverter")
 		ac := unit.Power(rapid.Float64Range(-2e5, 2e5).Draw(t, "W"))
@@ -218,7 +218,7 @@ func TestInverterAndConverterLosePowerBothWays(t *testing.T) {
 
 func TestFitsIsCheckWithoutFailure(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		volts := func(label string, from float64) unit.Voltage {
 			return unit.Voltage(from + float64(rapid.IntRange(0, 30).Draw(t, label)))
 		}
@@ -248,7 +248,7 @@ func TestFitsIsCheckWithoutFailure(t *testing.T) {
 
 func TestCabinCurveIsTheLaw(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		c := Cabin{
 			Conductance: unit.ThermalConductance(rapid.Float64Range(0, 500).Draw(t, "UA")),
 			Comfort:     unit.Temperature(kelvin0 + rapid.Float64Range(0, 35).Draw(t, "comfort")),

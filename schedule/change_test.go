@@ -10,12 +10,13 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"packyard/check/checktest"
 	"packyard/unit"
 )
 
 func TestCutPartsAddUpToTheWhole(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		s := anySchedule(t)
 		end := s.Time[len(s.Time)-1]
 		at := unit.Time(rapid.Float64Range(0.01, 0.99).Draw(t, "share") * end)
@@ -101,7 +102,7 @@ func TestResamplingInOneSecondStepsLeavesBuiltInSchedulesAsTheyAre(t *testing.T)
 // add up to the same distance and the same rise.
 func TestResamplingFinerKeepsDistanceAndRise(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		s := anySchedule(t)
 		for i := range s.Time {
 			s.Time[i] = float64(2 * i)
@@ -154,7 +155,7 @@ func TestResampleRefusesStepsThatMakeNoTable(t *testing.T) {
 
 func TestCappingKeepsTheRoadAndStretchesTheClock(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		s := anySchedule(t)
 		s.Phases = []Phase{{Name: "all", From: 0, To: unit.Time(s.Time[len(s.Time)-1])}}
 		limits := make([]float64, len(s.Time))

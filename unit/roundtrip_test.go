@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"packyard/check/checktest"
 )
 
 // anyValue draws a value of a kind that a reader accepts.
@@ -35,7 +37,7 @@ func TestExactReadsBackToTheLastBit(t *testing.T) {
 }
 
 func exactly[Q Quantity](t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		want := Q(anyValue(kindOf[Q]()).Draw(r, Noun[Q]()))
 		text := Exact(want)
 		got, err := Parse[Q](text)
@@ -49,7 +51,7 @@ func exactly[Q Quantity](t *testing.T) {
 // unit and reads it: the way from SI to the unit and back rounds twice.
 func TestEveryUnitReadsBackWithinTwoUlp(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		k := rapid.SampledFrom(Kinds()).Draw(r, "quantity")
 		row := rapid.SampledFrom(k.Rows).Draw(r, "unit")
 		si := rapid.Float64Range(1e-6, 1e9).Draw(r, "SI value")
@@ -71,7 +73,7 @@ func TestEveryUnitReadsBackWithinTwoUlp(t *testing.T) {
 
 func TestFormatReadsBackToFourDigits(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		k := rapid.SampledFrom(Kinds()).Draw(r, "quantity")
 		s := rapid.SampledFrom([]System{SI, US}).Draw(r, "system")
 		si := rapid.Float64Range(1e-9, 1e12).Draw(r, "SI value")
@@ -99,7 +101,7 @@ func TestFormatReadsBackToFourDigits(t *testing.T) {
 
 func TestFormatAmountReadsBack(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		want := Amount[Mass]{
 			SI:   Mass(rapid.Float64Range(1, 5e4).Draw(r, "mass")),
 			Tol:  rapid.Float64Range(0.01, 100).Draw(r, "spread"),
@@ -121,7 +123,7 @@ func TestFormatAmountReadsBack(t *testing.T) {
 // TestSumEqualsItsTerms: a sum is the sum of its terms, with one sign for all.
 func TestSumEqualsItsTerms(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(r *rapid.T) {
+	checktest.Check(t, func(r *rapid.T) {
 		ft, in := rapid.IntRange(0, 1000).Draw(r, "ft"), rapid.IntRange(0, 100).Draw(r, "in")
 		a := strconv.Itoa(ft) + " ft"
 		b := strconv.Itoa(in) + " in"

@@ -26,7 +26,7 @@ func moments(items []vehicle.Item) (mass unit.Mass, mx, my vehicle.Moment, mxy u
 
 func TestBalanceEqualsConverted(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		d := anyDonor(t)
 		d.Removed = []vehicle.Item{anyItem(t, "removed", 150)}
 		d.Added = []vehicle.Item{anyItem(t, "added", 150)}

@@ -110,7 +110,7 @@ func TestFindingSaysWhetherItHoldsOverTheTolerance(t *testing.T) {
 
 func TestStricterRatingNeverImprovesAMargin(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		d := anyDonor(t)
 		s := d.Before()
 		limit := rapid.Float64Range(500, 4000).Draw(t, "limit")

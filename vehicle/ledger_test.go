@@ -130,7 +130,7 @@ func TestItemOverAnAxleLoadsOnlyItsWheels(t *testing.T) {
 
 func TestAxleLoadsSumToWeightAndWheelLoadsToAxles(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		d := anyDonor(t)
 		d.Removed = []vehicle.Item{anyItem(t, "removed", 100)}
 		d.Added = []vehicle.Item{anyItem(t, "added", 100)}
@@ -155,7 +155,7 @@ func near(t *rapid.T, name string, got, want float64) {
 
 func TestOrderOfItemsIsIrrelevant(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		base := anyDonor(t).Before()
 		var plus []vehicle.Item
 		for i := range rapid.IntRange(2, 8).Draw(t, "count") {
@@ -176,7 +176,7 @@ func TestOrderOfItemsIsIrrelevant(t *testing.T) {
 
 func TestAddingAtTheCentreOfGravityDoesNotMoveIt(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		base := anyDonor(t).Before()
 		it := vehicle.Item{Name: "ballast", Mass: unit.Mass(rapid.Float64Range(1, 900).Draw(t, "mass")), At: base.CG}
 		after, err := vehicle.Combine(base, []vehicle.Item{it}, nil)
@@ -192,7 +192,7 @@ func TestAddingAtTheCentreOfGravityDoesNotMoveIt(t *testing.T) {
 
 func TestRemovingThenAddingRestores(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		base := anyDonor(t).Before()
 		it := anyItem(t, "seat", 60)
 		gone, err := vehicle.Combine(base, nil, []vehicle.Item{it})

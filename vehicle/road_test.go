@@ -107,7 +107,7 @@ func TestRotatingMassDefaultsAndErrors(t *testing.T) {
 // Both forms with the same figures are one road load, at any mass and density.
 func TestFormsOfRoadLoadAgree(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		f := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		area, crr, mRef, rhoRef := f(0.5, 3, "area"), f(0.005, 0.02, "crr"), f(800, 3000, "reference mass"), f(0.9, 1.35, "reference density")
 		direct := vehicle.RoadLoad{DragArea: unit.Area(area), Rolling: unit.Ratio(crr)}
@@ -167,7 +167,7 @@ func TestWindSlopeAndStandstillHaveTheirSigns(t *testing.T) {
 
 func TestSlopeHeldIsWhereTheForceIsUsedUp(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		f := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		r := vehicle.RoadLoad{Coast: &vehicle.CoastDown{A: unit.Force(f(50, 300, "A")), B: unit.Damping(f(-1, 3, "B")), C: unit.AeroDrag(f(0.2, 1, "C")), MassRef: 1500, DensityRef: 1.2}}
 		m := vehicle.Motion{Mass: unit.Mass(f(900, 3000, "mass")), Speed: unit.Speed(f(1, 35, "speed"))}

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"packyard/check"
+	"packyard/check/checktest"
 	"packyard/search"
 	"packyard/unit"
 )
@@ -63,7 +64,7 @@ func TestValueAndLimitAreToldApart(t *testing.T) {
 			t.Errorf("%q against %q, want %q against %q", v, l, c.v, c.l)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		limit := rapid.Float64Range(0.01, 1e4).Draw(t, "limit")
 		value := limit * (1 + rapid.SampledFrom([]float64{-1, 1}).Draw(t, "side")*math.Pow(10, rapid.Float64Range(-9, 0).Draw(t, "distance")))
 		if v, l := a.apart(check.Of(unit.Mass(value)), check.Of(unit.Mass(limit))); v == l {
@@ -92,7 +93,7 @@ func TestMovedLimitLetsTheOptionPass(t *testing.T) {
 			t.Errorf("got  %s\nwant %s", got, c.want)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		limit := float64(rapid.IntRange(1, 5000).Draw(t, "limit"))
 		share := math.Pow(10, rapid.Float64Range(-6, -0.5).Draw(t, "share"))
 		value := limit * (1 + share*rapid.SampledFrom([]float64{-1, 1}).Draw(t, "side"))

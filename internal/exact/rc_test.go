@@ -27,7 +27,7 @@ func TestRCStepReproducesThePrechargeExample(t *testing.T) {
 
 func TestRCEnergyCloses(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		v0, i := rapid.Float64Range(-1, 1).Draw(t, "v0"), rapid.Float64Range(-500, 500).Draw(t, "i")
 		r, tau, dt := rapid.Float64Range(1e-4, 1).Draw(t, "r"), rapid.Float64Range(0.1, 1000).Draw(t, "tau"), rapid.Float64Range(0, 100).Draw(t, "dt")
 		taken := RCTaken(v0, i, r, tau, dt)

@@ -103,7 +103,7 @@ func points(t *rapid.T, rising bool) (x, y []float64) {
 
 func TestCurvePassesThroughItsPointsAndKeepsTheirOrder(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		x, y := points(t, false)
 		c, err := NewCurve(x, y)
 		if err != nil {
@@ -128,7 +128,7 @@ func TestCurvePassesThroughItsPointsAndKeepsTheirOrder(t *testing.T) {
 
 func TestIntegralIsTheAntiderivative(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		x, y := points(t, false)
 		c, err := NewCurve(x, y)
 		if err != nil {

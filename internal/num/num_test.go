@@ -15,7 +15,7 @@ import (
 // Source: barlow-1972, the max-min formula.
 func TestIsotonicIsTheMaxMinFormula(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		y := rapid.SliceOfN(rapid.Float64Range(-10, 10), 1, 15).Draw(t, "y")
 		w := rapid.SliceOfN(rapid.Float64Range(0.1, 5), len(y), len(y)).Draw(t, "w")
 		z, change, err := Isotonic(y, w)
@@ -95,7 +95,7 @@ func TestGridIsExactForBilinearFunctions(t *testing.T) {
 	if err := g.Check(); err != nil {
 		t.Fatal(err)
 	}
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		r, c := rapid.Float64Range(-20, 40).Draw(t, "row"), rapid.Float64Range(-0.5, 1.5).Draw(t, "col")
 		want := f(math.Min(math.Max(r, -10), 25), math.Min(math.Max(c, 0), 1))
 		if got := g.At(r, c); math.Abs(got-want) > 1e-12 {
@@ -124,7 +124,7 @@ func TestGridRefusesBadForm(t *testing.T) {
 
 func TestDenseReadsLikeLinear(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		y := rapid.SliceOfN(rapid.Float64Range(-5, 5), 2, 30).Draw(t, "y")
 		at := rapid.Float64Range(-0.2, 1.2).Draw(t, "at")
 		if got, want := Dense(y, at), Linear(Even(0, 1, len(y)), y, at); math.Abs(got-want) > 1e-12 {

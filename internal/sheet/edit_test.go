@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"packyard/check"
+	"packyard/check/checktest"
 )
 
 const truck = `# the truck
@@ -314,7 +315,7 @@ func notes(data string) int { return strings.Count(data, "# note ") }
 
 func TestEveryEditReadsBackAndKeepsComments(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		s := sketch{t: t, eol: rapid.SampledFrom([]string{"\n", "\r\n"}).Draw(t, "eol")}
 		s.holder("", 2)
 		data := s.b.String()

@@ -8,6 +8,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"pgregory.net/rapid"
 
+	"packyard/check/checktest"
 	"packyard/unit"
 )
 
@@ -76,7 +77,7 @@ func TestPatternAcceptsWhatUnitReads(t *testing.T) {
 	t.Parallel()
 	rows := unit.Rows[unit.Length]()
 	re := regexp.MustCompile(pattern(rows))
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		number := rapid.SampledFrom([]string{"39", "-3.5", "1e-3", "1/2", "16 1/2", "+7", "0.42", "− 3"})
 		gap := rapid.SampledFrom([]string{"", " ", "  "})
 		spelling := rapid.Custom(func(t *rapid.T) string { return rapid.SampledFrom(rows).Draw(t, "row").Spelling })
