@@ -94,7 +94,6 @@ func eachField(t reflect.Type, f func(owner reflect.Type, field reflect.StructFi
 		eachField(t.Elem(), f)
 	case reflect.Struct:
 		for field := range t.Fields() {
-			field := field
 			if _, tagged := field.Tag.Lookup("sheet"); tagged || field.Anonymous {
 				if tagged {
 					f(t, field)

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"packyard/check"
 )
@@ -46,13 +47,13 @@ func folderMark(dir string) string {
 	if err != nil {
 		return ""
 	}
-	out := ""
+	var out strings.Builder
 	for _, e := range entries[:min(len(entries), looked)] {
 		if info, err := os.Stat(filepath.Join(dir, e.Name())); err == nil { // follows links, as reading does
-			out += mark(info)
+			out.WriteString(mark(info))
 		}
 	}
-	return out
+	return out.String()
 }
 
 // Look is what Refresh found.

@@ -103,8 +103,7 @@ func readMeanings(t *testing.T) map[string]string {
 // object writes the table of one type.
 func (p *jsonPage) object(page *strings.Builder, t reflect.Type) {
 	fmt.Fprintf(page, "\n## %s\n\n| key | value | unit | meaning |\n| --- | --- | --- | --- |\n", t.Name())
-	for i := range t.NumField() {
-		f := t.Field(i)
+	for f := range t.Fields() {
 		key, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if key == "-" || !f.IsExported() {
 			continue

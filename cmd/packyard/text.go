@@ -196,7 +196,7 @@ func wrapped(w io.Writer, indent, hang, s string) {
 func fold(s string, width int) []string {
 	var out []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for word := range strings.FieldsSeq(s) {
 		if line != "" && utf8.RuneCountInString(line+" "+word) > width {
 			out = append(out, line)
 			line = ""

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -89,11 +90,9 @@ func (f choice) String() string {
 func (f choice) Type() string { return "word" }
 
 func (f choice) Set(s string) error {
-	for _, w := range f.words {
-		if s == w {
-			*f.p = s
-			return nil
-		}
+	if slices.Contains(f.words, s) {
+		*f.p = s
+		return nil
 	}
 	return usagef("--%s %q: accepted are %s", f.name, s, listed(f.words))
 }
@@ -154,7 +153,7 @@ func flagError(c *cobra.Command, err error) error {
 // flagNames returns the flags that a command knows.
 func flagNames(c *cobra.Command) []string {
 	var out []string
-	for _, line := range strings.Split(c.Flags().FlagUsages(), "\n") {
+	for line := range strings.SplitSeq(c.Flags().FlagUsages(), "\n") {
 		if _, rest, ok := strings.Cut(line, "--"); ok {
 			name, _, _ := strings.Cut(rest, " ")
 			out = append(out, name)
