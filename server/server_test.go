@@ -285,10 +285,14 @@ func (b *bench) page(lastID string) *page {
 	return p
 }
 
+// patience is how long a test waits for something that must come: long, since
+// the machine may be busy and the race detector on.
+const patience = 5 * time.Minute
+
 // wait returns the next event of that name that test accepts; nil accepts any.
 func wait[T any](p *page, name string, test func(T) bool) (T, told) {
 	p.t.Helper()
-	limit := time.After(time.Minute)
+	limit := time.After(patience)
 	for {
 		select {
 		case e, open := <-p.events:
@@ -306,7 +310,7 @@ func wait[T any](p *page, name string, test func(T) bool) (T, told) {
 				return v, e
 			}
 		case <-limit:
-			p.t.Fatalf("no event %s within a minute", name)
+			p.t.Fatalf("no event %s within %v", name, patience)
 		}
 	}
 }
@@ -314,7 +318,7 @@ func wait[T any](p *page, name string, test func(T) bool) (T, told) {
 // searched waits for a finished search of the present revision.
 func (b *bench) searched() *OptionList {
 	b.t.Helper()
-	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if st := b.state(); st.Search.Revision == st.Revision && !st.Search.Running && st.Headline != nil {
 			o := get[OptionList](b, "/api/options")
 			return &o
