@@ -3,10 +3,15 @@
 GO ?= go
 FUZZTIME ?= 2s
 
-.PHONY: build demo test lint needs race fuzz golden changelog bench
+.PHONY: build web demo test lint needs race fuzz golden changelog bench
 
 build:
 	$(GO) build -trimpath -o bin/packyard ./cmd/packyard
+
+# The pages of the workbench, into server/dist. Needs Node; without them the
+# program serves a page that says so.
+web:
+	cd web && npm ci --no-audit --no-fund && npm run build
 
 demo: build
 	bin/packyard options examples/orchard-truck
