@@ -19,6 +19,7 @@ const dutyStep = 25.0
 type duty struct {
 	mass0  float64 // kg
 	points []dutyPoint
+	falls  bool // range with mass
 }
 
 type dutyPoint struct {
@@ -26,6 +27,7 @@ type dutyPoint struct {
 	climb       float64 // W at the terminals, 0 when no grade is wanted
 	boundAt     float64 // m, optimistic range with no usable energy …
 	boundSlope  float64 // m/J … and its growth
+	needs       float64 // V, below which the drive unit does not keep the schedule
 	followed    bool    // the vehicle keeps the schedule
 	climbsAlone bool    // the drive unit can hold the wanted grade
 }
@@ -44,7 +46,7 @@ func (f *Frame) massRange() (lo, hi float64) {
 // frameDuty works out the duty grid.
 func (f *Frame) frameDuty() error {
 	lo, hi := f.massRange()
-	f.duty.mass0 = lo
+	f.duty.mass0, f.duty.falls = lo, true
 	climb, err := f.climbSchedule()
 	if err != nil {
 		return err
@@ -62,9 +64,12 @@ func (f *Frame) frameDuty() error {
 			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
 		}
 		p := dutyPoint{peak: float64(d.PowerPeak()), rms: rms(d.Power[:d.Steps()]), followed: d.Capped.Steps == 0}
-		const probe = 1e7 // J
-		p.boundAt = float64(d.RangeBound(0))
-		p.boundSlope = (float64(d.RangeBound(probe)) - p.boundAt) / probe
+		for _, v := range d.VoltageNeeded[:d.Steps()] {
+			p.needs = max(p.needs, v)
+		}
+		if err := p.bound(d); err != nil {
+			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
+		}
 		if climb != nil {
 			if up == nil {
 				up, err = drive.NewDemand(t, climb, o)
@@ -77,11 +82,47 @@ func (f *Frame) frameDuty() error {
 			n := up.Steps()
 			p.climb, p.climbsAlone = up.Power[n-1], up.Capped.Steps == 0
 		}
+		if n := len(f.duty.points); n > 0 && p.boundSlope > f.duty.points[n-1].boundSlope {
+			f.duty.falls = false
+		}
 		f.duty.points = append(f.duty.points, p)
 		if m >= hi {
 			return nil
 		}
 	}
+}
+
+// bound sets the optimistic range: a straight line over the usable energy that
+// lies above the bound of a run that keeps the schedule and above that of one
+// that falls behind.
+func (p *dutyPoint) bound(d *drive.Demand) error {
+	const probe = 1e7 // J
+	at, err := d.RangeBoundBehind(0)
+	if err != nil {
+		return err
+	}
+	with, err := d.RangeBoundBehind(probe)
+	if err != nil {
+		return err
+	}
+	keeps := d.RangeBound(probe) - d.RangeBound(0)
+	p.boundAt, p.boundSlope = float64(at), float64(max(with-at, keeps))/probe
+	return nil
+}
+
+// RangeFallsWithMass reports whether a heavier vehicle goes less far on the
+// wanted schedule, as it does but where the schedule gives back more than it
+// takes, down a mountain.
+func (f *Frame) RangeFallsWithMass() bool { return f.duty.falls }
+
+// optimistic returns a range that no run of a pack with the energy e, J, exceeds
+// that starts at the voltage u, V: none when the vehicle does not keep the
+// schedule, since slower it goes further.
+func (p *dutyPoint) optimistic(e, u float64) float64 {
+	if !p.followed || u < p.needs {
+		return float64(drive.RangeMost)
+	}
+	return min(p.boundAt+p.boundSlope*e, float64(drive.RangeMost))
 }
 
 // climbSchedule returns the wanted grade at the wanted speed as a schedule
@@ -99,17 +140,17 @@ func (f *Frame) climbSchedule() (*schedule.Schedule, error) {
 	return s, nil
 }
 
-// at reads the grid at mass m, kg.
+// at reads the grid at mass m, kg; beyond its end the last straight goes on.
 func (d *duty) at(m float64) dutyPoint {
 	x := (m - d.mass0) / dutyStep
 	i := min(max(int(x), 0), len(d.points)-2)
-	f := min(max(x-float64(i), 0), 1)
+	f := max(x-float64(i), 0)
 	a, b := &d.points[i], &d.points[i+1]
 	mix := func(x, y float64) float64 { return x + (y-x)*f }
 	return dutyPoint{
 		peak: mix(a.peak, b.peak), rms: mix(a.rms, b.rms), climb: mix(a.climb, b.climb),
 		// The bound takes the better end, so that it stays a bound in between.
-		boundAt: max(a.boundAt, b.boundAt), boundSlope: max(a.boundSlope, b.boundSlope),
+		boundAt: max(a.boundAt, b.boundAt), boundSlope: max(a.boundSlope, b.boundSlope), needs: max(a.needs, b.needs),
 		followed: a.followed && b.followed, climbsAlone: a.climbsAlone && b.climbsAlone,
 	}
 }

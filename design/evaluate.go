@@ -32,6 +32,7 @@ type Wiring struct {
 	PiecesOf int // that can be had, spares taken off
 	fixed    Values
 	cells    float64 // kg
+	run      float64 // V, full and warm, at rest
 }
 
 // Wire returns the wiring of a source, form, slices abreast, strings and groups
@@ -46,6 +47,7 @@ func (f *Frame) Wire(sourceIndex int, form Form, abreast, strings, groups int) W
 	}
 	w.Pieces = int(math.Ceil(float64(w.Slices)/l.Pieces - 1e-9))
 	w.cells = float64(w.Topology.Cells()) * float64(l.Slice.Cell.Mass)
+	w.run = float64(f.VoltageRun(&w))
 	f.wireVoltages(&w)
 	w.fixed.must(Supply, float64(w.Pieces), float64(w.PiecesOf))
 	return w
@@ -99,8 +101,8 @@ func (f *Frame) Evaluate(w *Wiring, m *Modules, l *Loading, out *Values) Figures
 	out.must(Space, float64(m.Count[0]+m.Count[1]-l.Short), float64(m.Count[0]+m.Count[1]))
 	cells := float64(w.Topology.Cells())
 	g.Energy, g.EnergyEnd = unit.Energy(cells*w.lot.New.energy), unit.Energy(cells*w.lot.End.energy)
-	g.Range = unit.Length(p.boundAt + p.boundSlope*float64(g.Energy))
-	g.RangeEnd = unit.Length(p.boundAt + p.boundSlope*float64(g.EnergyEnd))
+	g.Range = unit.Length(p.optimistic(float64(g.Energy), w.run))
+	g.RangeEnd = unit.Length(p.optimistic(float64(g.EnergyEnd), w.run))
 	out.set(RangeNew, float64(g.Range), float64(f.Brief.Targets.Range))
 	out.set(RangeEnd, float64(g.RangeEnd), float64(f.Brief.Targets.RangeEnd))
 	f.chargeTime(&g, out)

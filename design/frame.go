@@ -8,6 +8,7 @@ import (
 
 	"packyard/bay"
 	"packyard/cell"
+	"packyard/check"
 	"packyard/drive"
 	"packyard/pack"
 	"packyard/part"
@@ -305,4 +306,15 @@ func (f *Frame) warm() [2]unit.Temperature {
 		hot = f.Brief.Road.Ambient
 	}
 	return [2]unit.Temperature{f.Brief.Road.Ambient, hot}
+}
+
+// WithBay returns the frame of the same brief with bay i replaced. Cells, duty
+// and wirings are shared with f. Errors are those of the bay.
+func (f *Frame) WithBay(i int, b *bay.Bay) (*Frame, error) {
+	g, brief := *f, *f.Brief
+	brief.Bays = append([]bay.Bay(nil), brief.Bays...)
+	brief.Bays[i] = *b
+	brief.Assumed = check.Assumptions{}
+	g.Brief, g.bays, g.sets = &brief, nil, nil
+	return &g, g.frameBays()
 }

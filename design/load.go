@@ -106,7 +106,8 @@ func (r *Room) extent() (least, most float64) {
 
 // Load returns the best way of sharing the modules among the bays: the one that
 // breaks the fewest limits of mass, then uses the fewest bays, then has the best
-// worst margin, to within a hundredth. The flag is false when it is neither
+// worst margin: to within a hundredth where all limits hold, to within 1e-6 where
+// one is broken. The flag is false when it is neither
 // known nor disproven that all modules have a place; the loading then stands in
 // for one, as when they do not: the bays hold what they can and the rest counts
 // at the mean of the bays' centres.
@@ -201,4 +202,24 @@ func plus(a, b vehicle.Point) vehicle.Point {
 
 func times(a vehicle.Point, k float64) vehicle.Point {
 	return vehicle.Point{X: a.X * unit.Length(k), Y: a.Y * unit.Length(k), Z: a.Z * unit.Length(k)}
+}
+
+// BaysWithin returns the most bays that a candidate of the figures and the
+// loading may use before it costs more than the limit; 0 when one is too much.
+func (f *Frame) BaysWithin(g *Figures, l *Loading) int {
+	most := len(f.bays)
+	each, limit := f.Brief.Build.PricePerBay, f.Brief.Targets.PriceMax
+	if limit == 0 {
+		return most
+	}
+	base := g.Price
+	for _, n := range l.Count {
+		if n[0]+n[1] > 0 {
+			base -= each
+		}
+	}
+	for most > 0 && base+float64(most)*each > limit*(1+slack) {
+		most--
+	}
+	return most
 }

@@ -8,8 +8,8 @@ import (
 )
 
 // marginStep is the difference of margin below which two loadings count as
-// equal; violationStep is the same among those that break a limit and are
-// asked by how little. Both dimensionless.
+// equal; violationStep is the same among those that break a limit. Both
+// dimensionless.
 const (
 	marginStep    = 1e-2
 	violationStep = 1e-6
@@ -108,6 +108,10 @@ var shared = [...]Rule{AxleFront, AxleRear, BayMass}
 // fewest looks for the best loading that breaks so many limits of mass, with as
 // few bays as can be.
 func (s *sharing) fewest(broken int) {
+	step := marginStep
+	if broken > 0 {
+		step = violationStep
+	}
 	for n := 1; n <= len(s.rooms.room) && !s.found; n++ {
 		s.sets(n, func() {
 			more := broken - bits.OnesCount32(uint32(s.fixed))
@@ -121,7 +125,7 @@ func (s *sharing) fewest(broken int) {
 						free |= 1 << r
 					}
 				}
-				s.improve(free, marginStep)
+				s.improve(free, step)
 			}
 		})
 	}

@@ -22,19 +22,39 @@ func Find(f *design.Frame, id string) (*Option, error) {
 	if _, err := f.Modules(c); err != nil {
 		return nil, fmt.Errorf("%q: %w", id, err)
 	}
-	s := &finder{f: f, o: Options{}.orDefault(), placer: newPlacer(f), only: &c.Cut}
-	s.blocks = []block{{c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups()}}
-	s.found = []blockFound{{wiring: f.Wire(c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups())}}
-	if err := s.survey(context.Background()); err != nil {
+	s := &finder{f: f, o: Options{}.orDefault(), placer: newPlacer(f)}
+	bl := block{c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups()}
+	w := f.Wire(c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups())
+	s.blocks, s.found = []block{bl}, []blockFound{{wiring: w}}
+	lot := lotKey{c.Source, c.Form}
+	ctx := context.Background()
+	if err := s.surveyLengths(ctx, map[lotKey]map[int]bool{lot: lengthsOf(c)}); err != nil {
 		return nil, err
 	}
-	lot := lotKey{c.Source, c.Form}
-	m := modulesOf(s.placer.stacks[stackKey{lot, c.Abreast}], c.Cut, c.Strings)
-	load, _ := s.placer.load(&s.found[0].wiring, &m, lot)
-	l := lean{cut: c.Cut}
-	l.fig = f.Evaluate(&s.found[0].wiring, &m, load, &l.values)
+	m := modulesOf(s.placer.build(stackKey{lot, c.Abreast}), c.Cut, c.Strings)
+	load := s.placer.load(&w, &m, lot)
+	if !load.proven {
+		s.found[0].open, s.found[0].notProven = []openPair{{lot, slicesOf(&m)}}, 1
+		if _, err := s.deepen(ctx); err != nil {
+			return nil, err
+		}
+		load = s.placer.load(&w, &m, lot)
+	}
+	l := lean{cut: c.Cut, load: load}
+	l.fig = f.Evaluate(&w, &m, &load.loading, &l.values)
 	r := &runner{s: s}
 	return r.option(0, &l)
+}
+
+// lengthsOf returns the lengths of a candidate's modules, in slices.
+func lengthsOf(c *design.Candidate) map[int]bool {
+	out := map[int]bool{}
+	for _, p := range c.Cut {
+		if p.Count > 0 {
+			out[p.Groups*c.Abreast] = true
+		}
+	}
+	return out
 }
 
 // Place returns the option with every module in its place, as design.Assess

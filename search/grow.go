@@ -1,6 +1,10 @@
 package search
 
 import (
+	"context"
+	"slices"
+	"sync/atomic"
+
 	"packyard/bay"
 	"packyard/design"
 	"packyard/unit"
@@ -17,48 +21,205 @@ type Growth struct {
 // Bounds of the enlargement looked for.
 const (
 	growthStep = 5 * unit.Millimetre
-	growthMost = 400 * unit.Millimetre
+	growthMost = 80 // steps
 	growthOf   = 12 // nearest misses of space for which bays are grown
 )
 
-// grown looks, over the nearest misses of space, for the one that asks for the
-// smallest enlargement of a bay.
-func (s *finder) grown(w *runner, list []kept, best *Miss) (*Miss, error) {
-	for i := range list[:min(len(list), growthOf)] {
-		o, err := w.option(list[i].block, &list[i].lean)
-		if err != nil {
-			return nil, err
-		}
-		if o.Values.Broken().Without(design.Space) != 0 {
-			continue
-		}
-		if g := s.grow(o, best.Growth); g != nil {
-			m := missOf(o, o.Values.Broken())
-			m.Growth = g
-			best = &m
-		}
-	}
-	return best, nil
+// grown is one bay grown along one axis for one option: it then breaks nothing.
+type grown struct {
+	option *Option
+	bay    int
+	axis   int
+	steps  int // 0: not within bounds
 }
 
-// grow returns the smallest enlargement that is below that of known, nil when
-// there is none. The other bays keep the modules they were found to hold.
-func (s *finder) grow(o *Option, known *Growth) *Growth {
-	var best *Growth
-	short, most := shortOf(o), growthMost
-	if known != nil {
-		most = known.By - growthStep
-	}
-	for i := range s.f.Brief.Bays {
-		for axis := range 3 {
-			steps := int(most/growthStep + 0.5)
-			if n := s.leastSteps(o, i, axis, steps, short); n > 0 {
-				best = &Growth{Bay: i, Axis: axis, By: unit.Length(n) * growthStep}
-				most = best.By - growthStep
+// growth looks, over the nearest misses of space, for the one that asks for the
+// smallest enlargement of a bay, nil when there is none within bounds.
+func (s *finder) growth(ctx context.Context, list []*Option) (*Miss, error) {
+	var jobs []grown
+	for _, o := range list {
+		for i := range s.f.Brief.Bays {
+			for axis := range 3 {
+				jobs = append(jobs, grown{option: o, bay: i, axis: axis})
 			}
 		}
 	}
-	return best
+	var least atomic.Int64
+	least.Store(growthMost)
+	err := s.each(ctx, len(jobs), func(w *runner, i int) error {
+		var err error
+		j := &jobs[i]
+		if j.steps, err = s.leastSteps(ctx, w, j, int(least.Load())); err != nil {
+			return err
+		}
+		for j.steps > 0 {
+			if n := least.Load(); int64(j.steps) >= n || least.CompareAndSwap(n, int64(j.steps)) {
+				break
+			}
+		}
+		return nil
+	})
+	var best *grown
+	for i := range jobs {
+		if j := &jobs[i]; j.steps > 0 && (best == nil || j.steps < best.steps) {
+			best = j
+		}
+	}
+	if best == nil || err != nil {
+		return nil, err
+	}
+	for best.steps > 1 && s.fitsGrown(best, best.steps-1, true) != nil {
+		best.steps--
+	}
+	m := missOf(best.option, best.option.Values.Broken())
+	m.Growth = &Growth{Bay: best.bay, Axis: best.axis, By: unit.Length(best.steps) * growthStep}
+	return &m, nil
+}
+
+// leastSteps returns the fewest steps, at most most, by which the bay must grow
+// along the axis for the option to fit, 0 when they do not suffice. What fits
+// goes on fitting when a bay grows, so that halving finds it.
+func (s *finder) leastSteps(ctx context.Context, w *runner, j *grown, most int) (int, error) {
+	lean := s.fitsGrown(j, most, false)
+	if lean == nil {
+		return 0, nil
+	}
+	lo, hi := 0, most
+	for hi-lo > 1 {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
+		mid := (lo + hi) / 2
+		if l := s.fitsGrown(j, mid, false); l != nil {
+			hi, lean = mid, l
+		} else {
+			lo = mid
+		}
+	}
+	// A box that grows may be heavier, so that the range is run anew.
+	for end, need := range map[bool]unit.Length{false: s.f.Brief.Targets.Range, true: s.f.Brief.Targets.RangeEnd} {
+		if need == 0 {
+			continue
+		}
+		res, err := w.complete(&j.option.Wiring, &lean.fig, end)
+		if err != nil {
+			return 0, err
+		}
+		if float64(res.Distance) < float64(need)*(1-rounding) {
+			return 0, nil
+		}
+	}
+	return hi, nil
+}
+
+// fitsGrown returns the option with the bay grown by so many steps, nil when it
+// still breaks a limit. The modules are shared anew among all bays, of which the
+// grown one holds what it did and the modules that are short; with survey, all
+// that it is found to hold.
+func (s *finder) fitsGrown(j *grown, steps int, survey bool) *lean {
+	o := j.option
+	b := enlarged(&s.f.Brief.Bays[j.bay], j.axis, unit.Length(steps)*growthStep)
+	f, err := s.f.WithBay(j.bay, b)
+	if err != nil {
+		return nil // a bay that was valid stays so when it grows
+	}
+	lot, lengths := lotKey{o.Candidate.Source, o.Candidate.Form}, slicesOf(&o.Modules)
+	var rooms []*design.Room
+	for _, x := range s.placer.shelves[lot] {
+		r := x.pairs[lengths]
+		if d, deep := x.deep[lengths]; deep {
+			r = d.room
+		}
+		rooms = append(rooms, r)
+	}
+	if survey {
+		rooms[j.bay] = s.surveyGrown(o, b)
+	} else if rooms[j.bay] = s.placeGrown(j, b, rooms[j.bay]); rooms[j.bay] == nil {
+		return nil
+	}
+	l, _ := f.Load(&o.Wiring, &o.Modules, design.NewRooms(rooms, s.placer.masses(lot, lengths)))
+	if !l.Known {
+		return nil
+	}
+	var out lean
+	out.fig = f.Evaluate(&o.Wiring, &o.Modules, &l, &out.values)
+	if out.values.Broken() != 0 {
+		return nil
+	}
+	return &out
+}
+
+// surveyGrown returns what the grown bay holds of the option's modules.
+func (s *finder) surveyGrown(o *Option, b *bay.Bay) *design.Room {
+	lengths := slicesOf(&o.Modules)
+	kind := s.placer.kindOf(lotKey{o.Candidate.Source, o.Candidate.Form})
+	sh := newShelf(b, func(n int) bay.Kind {
+		k := kind(n)
+		k.Count = o.Modules.Count[0]
+		if n != lengths[0] {
+			k.Count = o.Modules.Count[1]
+		}
+		return k
+	})
+	list := lengths[:1]
+	if lengths[1] > 0 {
+		list = []int{lengths[1], lengths[0]}
+	}
+	sh.survey(context.Background(), list)
+	sh.deepen(lengths)
+	return sh.deep[lengths].room
+}
+
+// placeGrown returns the room with the modules that are short besides those
+// that the bay holds, nil when the grown bay does not take them.
+func (s *finder) placeGrown(j *grown, b *bay.Bay, r *design.Room) *design.Room {
+	o := j.option
+	n, short := o.Loading.Count[j.bay], shortOf(o)
+	n[0], n[1] = n[0]+short[0], n[1]+short[1]
+	kind := s.placer.kindOf(lotKey{o.Candidate.Source, o.Candidate.Form})
+	var kinds []bay.Kind
+	for k, length := range slicesOf(&o.Modules) {
+		if length > 0 {
+			x := kind(length)
+			x.Count = n[k]
+			kinds = append(kinds, x)
+		}
+	}
+	free := *b
+	free.MassLimit = 0
+	a := bay.Place(&free, kinds, bay.Options{Nodes: deepNodes})
+	if a.Verdict != bay.Fits {
+		return nil
+	}
+	out := &design.Room{Placed: slices.Clone(r.Placed), Bound: slices.Clone(r.Bound), Sum: slices.Clone(r.Sum)}
+	for i := range n[0] + 1 {
+		if i == len(out.Placed) {
+			out.Placed, out.Sum = append(out.Placed, 0), append(out.Sum, nil)
+		}
+		if i == len(out.Bound) {
+			out.Bound = append(out.Bound, 0)
+		}
+		if out.Sum[i] == nil || out.Placed[i] < n[1] {
+			out.Placed[i], out.Sum[i] = n[1], centres(b, firstOnly(a.Placements, i), n[1])
+			out.Bound[i] = max(out.Bound[i], n[1])
+		}
+	}
+	return out
+}
+
+// firstOnly leaves out the modules of the first length beyond n.
+func firstOnly(list []bay.Placement, n int) []bay.Placement {
+	var out []bay.Placement
+	for _, p := range list {
+		if p.Kind == 0 {
+			if n == 0 {
+				continue
+			}
+			n--
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // shortOf returns how many modules of each length have no place.
@@ -71,38 +232,9 @@ func shortOf(o *Option) [2]int {
 	return n
 }
 
-// leastSteps returns the fewest steps, at most steps, by which bay i must grow
-// along the axis to hold what it holds and the modules that are short; 0 when
-// steps do not suffice. What fits goes on fitting when a bay grows, so that
-// halving finds it.
-func (s *finder) leastSteps(o *Option, i, axis, steps int, short [2]int) int {
-	fits := func(n int) bool {
-		b := enlarged(&s.f.Brief.Bays[i], axis, unit.Length(n)*growthStep)
-		kinds := kindsOf(&o.Modules)
-		for k := range kinds {
-			kinds[k].Count = o.Loading.Count[i][k] + short[k]
-		}
-		return bay.Place(b, kinds, bay.Options{Nodes: surveyNodes}).Verdict == bay.Fits
-	}
-	if steps < 1 || !fits(steps) {
-		return 0
-	}
-	lo, hi := 0, steps
-	for hi-lo > 1 {
-		mid := (lo + hi) / 2
-		if fits(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi
-}
-
 // enlarged returns the bay with its far boxes grown along an axis of the bay.
 func enlarged(b *bay.Bay, axis int, by unit.Length) *bay.Bay {
 	g := *b
-	g.MassLimit = 0
 	g.Boxes = append([]bay.Box(nil), b.Boxes...)
 	corner, size := b.Extent()
 	far := [3]unit.Length{corner.X + size.X, corner.Y + size.Y, corner.Z + size.Z}[axis]
@@ -124,17 +256,4 @@ func axisOf(b *bay.Box, axis int) (at, edge *unit.Length) {
 		return &b.At.Y, &b.Size.Y
 	}
 	return &b.At.Z, &b.Size.Z
-}
-
-// kindsOf returns the module lengths of a cut as kinds of the solver.
-func kindsOf(m *design.Modules) []bay.Kind {
-	var out []bay.Kind
-	for i := range m.Stack {
-		if m.Count[i] == 0 {
-			continue
-		}
-		st := &m.Stack[i]
-		out = append(out, bay.Kind{Size: st.Size, Mass: st.Mass, Orientations: st.Orientations})
-	}
-	return out
 }

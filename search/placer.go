@@ -2,6 +2,7 @@ package search
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"sync"
 
@@ -19,6 +20,7 @@ type placer struct {
 	stacks  map[stackKey][]cell.Stack // by groups in series
 	shelves map[lotKey][]*shelf       // by bay
 	rooms   map[lotKey]map[[2]int]*design.Rooms
+	deep    map[lotKey]map[[2]int]*design.Rooms // of the second look, for pairs that had one
 	mu      sync.Mutex
 	loads   map[loadKey]*once[loaded]
 }
@@ -43,10 +45,14 @@ type loadKey struct {
 	strings int
 }
 
-// loaded is the best loading found, and whether its verdict is proven.
+// loaded is the best loading found, whether its verdict is proven, and from
+// which rooms it is.
 type loaded struct {
 	loading design.Loading
 	proven  bool
+	deep    bool // of the second look
+	other   bool // chosen for a near miss, not the one that Load chooses
+	rooms   *design.Rooms
 }
 
 // once is a value that is computed by the first who asks.
@@ -56,11 +62,14 @@ type once[T any] struct {
 }
 
 func newPlacer(f *design.Frame) *placer {
-	return &placer{frame: f, stacks: map[stackKey][]cell.Stack{}, shelves: map[lotKey][]*shelf{}, rooms: map[lotKey]map[[2]int]*design.Rooms{}, loads: map[loadKey]*once[loaded]{}}
+	return &placer{
+		frame: f, stacks: map[stackKey][]cell.Stack{}, shelves: map[lotKey][]*shelf{}, loads: map[loadKey]*once[loaded]{},
+		rooms: map[lotKey]map[[2]int]*design.Rooms{}, deep: map[lotKey]map[[2]int]*design.Rooms{},
+	}
 }
 
 // survey asks every bay what it holds of the modules that the blocks can be
-// cut into. each runs the bays side by side.
+// cut into; the bays side by side.
 func (s *finder) survey(ctx context.Context) error {
 	p := s.placer
 	lengths := map[lotKey]map[int]bool{}
@@ -70,18 +79,21 @@ func (s *finder) survey(ctx context.Context) error {
 			lengths[k] = map[int]bool{}
 		}
 		for g, st := range p.build(stackKey{k, b.abreast}) {
-			if st.Slice != nil && (b.form == design.AsBuilt || g <= b.groups) && s.cutTo(g) {
+			if st.Slice != nil && (b.form == design.AsBuilt || g <= b.groups) {
 				lengths[k][g*b.abreast] = true
 			}
 		}
 	}
+	return s.surveyLengths(ctx, lengths)
+}
+
+// surveyLengths asks every bay what it holds of modules of the given lengths,
+// in slices.
+func (s *finder) surveyLengths(ctx context.Context, lengths map[lotKey]map[int]bool) error {
+	p := s.placer
 	var jobs []func()
 	for k, set := range lengths {
-		list := make([]int, 0, len(set))
-		for n := range set {
-			list = append(list, n)
-		}
-		slices.Sort(list)
+		list := slices.Sorted(maps.Keys(set))
 		for i := range p.frame.Brief.Bays {
 			sh := newShelf(&p.frame.Brief.Bays[i], p.kindOf(k))
 			p.shelves[k] = append(p.shelves[k], sh)
@@ -94,14 +106,27 @@ func (s *finder) survey(ctx context.Context) error {
 	for k, list := range p.shelves {
 		p.rooms[k] = map[[2]int]*design.Rooms{}
 		for pair := range list[0].pairs {
-			var room []*design.Room
-			for _, sh := range list {
-				room = append(room, sh.pairs[pair])
-			}
-			p.rooms[k][pair] = design.NewRooms(room, p.masses(k, pair))
+			p.rooms[k][pair] = p.join(k, pair, func(sh *shelf) *design.Room { return sh.pairs[pair] })
 		}
 	}
 	return nil
+}
+
+// join puts the rooms of all bays together.
+func (p *placer) join(k lotKey, pair [2]int, of func(*shelf) *design.Room) *design.Rooms {
+	var room []*design.Room
+	for _, sh := range p.shelves[k] {
+		room = append(room, of(sh))
+	}
+	return design.NewRooms(room, p.masses(k, pair))
+}
+
+// joinDeep puts the rooms of the second look together.
+func (p *placer) joinDeep(k lotKey, pair [2]int) {
+	if p.deep[k] == nil {
+		p.deep[k] = map[[2]int]*design.Rooms{}
+	}
+	p.deep[k][pair] = p.join(k, pair, func(sh *shelf) *design.Room { return sh.deep[pair].room })
 }
 
 // kindOf returns the outside of a source's modules by their slices.
@@ -154,7 +179,7 @@ func (p *placer) build(k stackKey) []cell.Stack {
 
 // load returns the best loading of a candidate's modules, and whether it is
 // proven that they fit or that they do not.
-func (p *placer) load(w *design.Wiring, m *design.Modules, lot lotKey) (*design.Loading, bool) {
+func (p *placer) load(w *design.Wiring, m *design.Modules, lot lotKey) *loaded {
 	k := loadKey{lotKey: lot, need: m.Count, strings: w.Topology.Strings, slices: slicesOf(m)}
 	p.mu.Lock()
 	o := p.loads[k]
@@ -164,7 +189,7 @@ func (p *placer) load(w *design.Wiring, m *design.Modules, lot lotKey) (*design.
 	}
 	p.mu.Unlock()
 	o.Do(func() { o.value = p.solve(w, m, k) })
-	return &o.value.loading, o.value.proven
+	return &o.value
 }
 
 func slicesOf(m *design.Modules) [2]int {
@@ -175,8 +200,14 @@ func slicesOf(m *design.Modules) [2]int {
 	return n
 }
 
-// solve shares the modules among the bays, or says how many have no place.
+// solve shares the modules among the bays, or says how many have no place. What
+// the first look leaves open is asked of the second, where there was one.
 func (p *placer) solve(w *design.Wiring, m *design.Modules, k loadKey) loaded {
-	l, proven := p.frame.Load(w, m, p.rooms[k.lotKey][k.slices])
-	return loaded{loading: l, proven: proven}
+	rooms, deep := p.rooms[k.lotKey][k.slices], false
+	l, proven := p.frame.Load(w, m, rooms)
+	if again := p.deep[k.lotKey][k.slices]; !proven && again != nil {
+		rooms, deep = again, true
+		l, proven = p.frame.Load(w, m, rooms)
+	}
+	return loaded{loading: l, proven: proven, deep: deep, rooms: rooms}
 }

@@ -8,8 +8,8 @@ import (
 	"packyard/drive"
 )
 
-// corner is the range, m, of a pack with the least or the most mass and
-// resistance of a block; NaN when it was not run.
+// corner is a range, m, as bought and at the planned end of life: of the pack
+// with the least or the most mass and resistance of a block, or of one option.
 type corner struct{ new, end float64 }
 
 // complete makes a complete range run of a candidate at one life.
@@ -29,39 +29,55 @@ func (r *runner) complete(w *design.Wiring, g *design.Figures, end bool) (drive.
 	return r.s.f.Range(&r.run, r.demand, w, g, end)
 }
 
-// ranges settles, block by block, which of the options that fit so far reach
-// the wanted ranges. Range falls with mass and with resistance, so two runs
-// settle most blocks: of the lightest pack with the least resistance and of
-// the heaviest with the most. Only where the limit lies between them is every
-// option run.
+// ranges settles, block by block, which of the candidates that break one limit
+// or none reach the wanted ranges. Range falls with mass and with resistance, so
+// two runs settle most blocks: of the lightest pack with the least resistance
+// and of the heaviest with the most. Only where the limit lies between them is
+// every candidate run. Who is slow may go further, so that a corner that does
+// not keep the schedule settles less, see guardSlow.
 func (s *finder) ranges(ctx context.Context) error {
-	t := &s.f.Brief.Targets
 	return s.each(ctx, len(s.blocks), func(r *runner, i int) error {
 		b := &s.found[i]
-		b.high, b.low = corner{math.NaN(), math.NaN()}, corner{math.NaN(), math.NaN()}
-		if len(b.fits) == 0 {
+		if len(b.pending) == 0 {
 			return nil
 		}
-		light, heavy := corners(b.fits)
-		var err error
-		if b.high.new, err = r.reach(b, &light, false); err != nil {
+		if err := r.settle(ctx, b); err != nil {
 			return err
 		}
-		if t.Range > 0 {
-			if b.low.new, err = r.reach(b, &heavy, false); err != nil {
-				return err
-			}
-		}
-		if t.RangeEnd > 0 {
-			if b.high.end, err = r.reach(b, &light, true); err != nil {
-				return err
-			}
-			if b.low.end, err = r.reach(b, &heavy, true); err != nil {
-				return err
-			}
-		}
-		return r.settle(b)
+		return r.corners(b, b.fits)
 	})
+}
+
+// guardSlow is how much further than its lightest or less far than its heaviest
+// pack one of a block may go when both do not keep the schedule; dimensionless.
+// Tested, not proven: a pack that falls behind for some steps spends less on
+// them, by less than a hundredth of the run.
+const guardSlow = 0.05
+
+// corners runs the corners of a list of the block and sets how far they hold.
+func (r *runner) corners(b *blockFound, list []lean) error {
+	b.guard = math.Inf(1)
+	if r.s.o.Exhaustive || !r.s.f.RangeFallsWithMass() || len(list) == 0 {
+		return nil
+	}
+	light, heavy := corners(list)
+	high, err := r.corner(b, &light)
+	if err != nil {
+		return err
+	}
+	low, err := r.corner(b, &heavy)
+	if err != nil {
+		return err
+	}
+	b.high, b.low = high.corner, low.corner
+	switch {
+	case high.capped != low.capped:
+	case high.keeps && low.keeps:
+		b.guard = 0
+	default:
+		b.guard = guardSlow
+	}
+	return nil
 }
 
 // corners returns the lightest pack with the least resistance of the list, and
@@ -77,55 +93,113 @@ func corners(list []lean) (light, heavy design.Figures) {
 	return light, heavy
 }
 
+// cornerRun is a corner with how its runs went.
+type cornerRun struct {
+	corner
+	keeps  bool   // the schedule, in both lives
+	capped [2]int // how the schedule was lowered, by life: 0 not, 1 by the vehicle, 2 by the pack
+}
+
+// corner runs a corner of a block, at the end of life too where that range is
+// wanted.
+func (r *runner) corner(b *blockFound, g *design.Figures) (cornerRun, error) {
+	c := cornerRun{keeps: true}
+	for i, to := range []*float64{&c.new, &c.end} {
+		if i == 1 && r.s.f.Brief.Targets.RangeEnd == 0 {
+			break
+		}
+		res, err := r.complete(&b.wiring, g, i == 1)
+		if err != nil {
+			return c, err
+		}
+		*to = float64(res.Distance)
+		c.keeps = c.keeps && res.Capped.Steps == 0 && res.Behind == 0
+		switch {
+		case res.Capped.ByPack:
+			c.capped[i] = 2
+		case res.Capped.Steps > 0:
+			c.capped[i] = 1
+		}
+	}
+	return c, nil
+}
+
 func (r *runner) reach(b *blockFound, g *design.Figures, end bool) (float64, error) {
 	res, err := r.complete(&b.wiring, g, end)
 	return float64(res.Distance), err
 }
 
-// settle moves the options of a block that do not reach a wanted range from
-// what fits to what is missed.
-func (r *runner) settle(b *blockFound) error {
-	t := &r.s.f.Brief.Targets
-	need := corner{float64(t.Range), float64(t.RangeEnd)}
-	kept := b.fits[:0]
-	for i := range b.fits {
-		l := b.fits[i]
-		var err error
-		l.values.Value[design.RangeNew], err = r.decide(b, &l, need.new, b.high.new, b.low.new, false)
-		if err != nil {
+// settle decides the ranges of the candidates of a block that are pending, and
+// files them with what fits or with the near misses.
+func (r *runner) settle(ctx context.Context, b *blockFound) error {
+	wanted := [2]struct {
+		rule design.Rule
+		need float64
+	}{
+		{design.RangeNew, float64(r.s.f.Brief.Targets.Range)},
+		{design.RangeEnd, float64(r.s.f.Brief.Targets.RangeEnd)},
+	}
+	if wanted[0].need > 0 || wanted[1].need > 0 {
+		if err := r.corners(b, b.pending); err != nil {
 			return err
 		}
-		l.values.Value[design.RangeEnd], err = r.decide(b, &l, need.end, b.high.end, b.low.end, true)
-		if err != nil {
+	}
+	for i := range b.pending {
+		l := &b.pending[i]
+		if err := ctx.Err(); err != nil {
 			return err
+		}
+		before := l.values.Broken()
+		for _, w := range wanted {
+			if w.need == 0 || before.Has(w.rule) {
+				continue
+			}
+			if err := r.decide(b, l, w.need, w.rule); err != nil {
+				return err
+			}
 		}
 		set := l.values.Broken()
-		if set == 0 {
-			kept = append(kept, l)
-			continue
-		}
-		b.broken[0]--
+		b.broken[before]--
 		b.broken[set]++
-		b.keep(l, set)
+		r.s.file(b, l, set)
 	}
-	b.fits = kept
+	b.pending = nil
 	return nil
 }
 
-// decide returns a range with which the option is on the right side of need:
-// the corner that settles it, or its own.
-func (r *runner) decide(b *blockFound, l *lean, need, high, low float64, end bool) (float64, error) {
-	switch {
-	case need == 0:
-		return 0, nil
-	case r.s.o.Exhaustive:
-		return r.reach(b, &l.fig, end)
-	case low >= need:
-		return low, nil
-	case high < need:
-		return high, nil
+// file puts a candidate with what fits or with the near misses.
+func (s *finder) file(b *blockFound, l *lean, set design.Set) {
+	if set == 0 {
+		b.fits = append(b.fits, *l)
+		return
 	}
-	return r.reach(b, &l.fig, end)
+	if mayShift(set, &l.load.loading) {
+		b.shift = append(b.shift, l.cut)
+	}
+	if set&massRules == 0 && set&(set-1) == 0 {
+		s.keep(b, *l, set)
+	}
+}
+
+// decide sets a range of l with which it is on the right side of need: that of
+// the corner that settles it, or its own.
+func (r *runner) decide(b *blockFound, l *lean, need float64, rule design.Rule) error {
+	high, low, own, end := b.high.new, b.low.new, &l.run.new, rule == design.RangeEnd
+	if end {
+		high, low, own = b.high.end, b.low.end, &l.run.end
+	}
+	switch {
+	case low >= need*(1+b.guard) && high >= need*(1+b.guard):
+		l.values.Value[rule] = low
+		return nil
+	case high*(1+b.guard) < need && low*(1+b.guard) < need:
+		l.values.Value[rule] = high
+		return nil
+	}
+	var err error
+	*own, err = r.reach(b, &l.fig, end)
+	l.values.Value[rule] = *own
+	return err
 }
 
 // tally adds up what the blocks found.

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"packyard/design"
+	"packyard/drive"
 )
 
 // RankBy are the ways in which options may be ranked; the first is the default.
@@ -43,8 +44,8 @@ const alike = 0.004
 
 // lead returns the index of the best cut of a list of one pack. By range it is,
 // of the cuts that go equally far, the one with the best worst margin in whole
-// hundredths, then the fewest modules, then the lightest; otherwise the one with
-// the best key.
+// hundredths, then the fewest modules, then the lightest, then the best margin;
+// otherwise the one with the best key.
 func lead(by string, list []lean) int {
 	lightest := list[0].fig.Test
 	for i := range list {
@@ -84,7 +85,10 @@ func leads(by string, a, b *lean) bool {
 			return x < y
 		}
 	}
-	return a.fig.Mass < b.fig.Mass
+	if x, y := float64(a.fig.Mass), float64(b.fig.Mass); below(x, y) || below(y, x) {
+		return x < y
+	}
+	return wa > wb+rounding
 }
 
 // choice is one option of a block on its way into the ranking.
@@ -105,10 +109,14 @@ func (s *finder) rank(ctx context.Context, r *Result) error {
 		return err
 	}
 	sort.SliceStable(leads, func(i, j int) bool { return lessKey(leads[i].key, leads[j].key) })
+	best := make(map[[2]int]bool, len(leads))
+	for _, c := range leads {
+		best[[2]int{c.block, c.at}] = true
+	}
 	if len(leads) > s.o.Top {
 		leads = leads[:s.o.Top]
 	}
-	front, err := s.pareto(ctx, r)
+	front, err := s.pareto(ctx, r, best)
 	if err != nil {
 		return err
 	}
@@ -141,7 +149,7 @@ func (s *finder) leads(ctx context.Context, by string) ([]choice, error) {
 			return nil
 		}
 		at := lead(by, b.fits)
-		d, err := r.reach(b, &b.fits[at].fig, false)
+		d, err := r.own(b, &b.fits[at])
 		best[i] = choice{block: i, at: at, distance: d, run: true, key: key(by, &b.fits[at], d)}
 		return err
 	})
@@ -155,18 +163,34 @@ func (s *finder) leads(ctx context.Context, by string) ([]choice, error) {
 // resistance goes no further.
 type ranged struct{ mass, resistance, distance float64 }
 
+// own returns the range of an option as bought, by its own run.
+func (r *runner) own(b *blockFound, l *lean) (float64, error) {
+	if l.run.new > 0 {
+		return l.run.new, nil
+	}
+	var err error
+	l.run.new, err = r.reach(b, &l.fig, false)
+	return l.run.new, err
+}
+
 // upperRange returns an optimistic range of an option of the block.
 func upperRange(b *blockFound, done []ranged, l *lean) float64 {
+	if l.run.new > 0 {
+		return l.run.new
+	}
+	if math.IsInf(b.guard, 1) {
+		return float64(drive.RangeMost)
+	}
 	d := b.high.new
 	for i := range done {
 		if done[i].mass <= float64(l.fig.Mass) && done[i].resistance <= float64(l.fig.Resistance)*(1+rounding) {
 			d = min(d, done[i].distance)
 		}
 	}
-	return d
+	return d * (1 + b.guard)
 }
 
-// rounding is what the order of adding joints may change in a resistance.
+// rounding is what the order of adding up may change in a mass or a resistance.
 const rounding = 1e-9
 
 // byMass returns the indices of the list from the lightest on; of equal masses
@@ -208,60 +232,82 @@ func pointOf(l *lean, distance float64) point {
 	return point{math.Floor(distance / 500), math.Ceil(float64(l.fig.Mass)), price, math.Floor(worst * 100)}
 }
 
+// member is an option of the Pareto set.
+type member struct {
+	choice
+	point
+	lead bool // best cut of its pack
+	mass float64
+}
+
+// stands reports whether a stands for b at the same point: the best cut of a
+// pack first, then the lighter.
+func (a *member) stands(b *member) bool {
+	if a.lead != b.lead {
+		return a.lead
+	}
+	if a.mass != b.mass {
+		return a.mass < b.mass
+	}
+	if a.block != b.block {
+		return a.block < b.block
+	}
+	return a.at <= b.at
+}
+
 // pareto returns the Pareto set of all options that fit. An option whose
 // optimistic range is already beaten is not run.
-func (s *finder) pareto(ctx context.Context, r *Result) ([]choice, error) {
-	all := s.candidatesByBound()
-	type member struct {
-		choice
-		point
-	}
+func (s *finder) pareto(ctx context.Context, r *Result, leads map[[2]int]bool) ([]choice, error) {
 	var front []member
 	done := make(map[int][]ranged)
 	w := &runner{s: s}
-	for _, c := range all {
+	for _, c := range s.candidatesByBound() {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		b := &s.found[c.block]
 		l := &b.fits[c.at]
-		q := pointOf(l, upperRange(b, done[c.block], l))
-		beaten := false
-		for i := range front {
-			if beaten = front[i].beats(q); beaten {
-				break
-			}
-		}
-		if beaten && !s.o.Exhaustive {
+		q := member{c, pointOf(l, upperRange(b, done[c.block], l)), leads[[2]int{c.block, c.at}], float64(l.fig.Mass)}
+		if beaten(front, &q) && !s.o.Exhaustive {
 			r.Bound++
 			continue
 		}
-		d, err := w.reach(b, &l.fig, false)
+		d, err := w.own(b, l)
 		if err != nil {
 			return nil, err
 		}
 		done[c.block] = append(done[c.block], ranged{float64(l.fig.Mass), float64(l.fig.Resistance), d})
-		q.distance = d
-		c.distance, c.run = d, true
-		kept := front[:0]
-		beaten = false
-		for _, m := range front {
-			beaten = beaten || m.beats(q)
-			if !q.beats(m.point) || m.beats(q) {
-				kept = append(kept, m)
-			}
+		q.point, q.choice.distance, q.run = pointOf(l, d), d, true
+		if beaten(front, &q) {
+			continue
 		}
-		front = kept
-		if !beaten {
-			front = append(front, member{c, q})
-		}
+		front = slices.DeleteFunc(front, func(m member) bool { return q.beats(m.point) })
+		front = append(front, q)
 	}
 	out := make([]choice, len(front))
 	for i := range front {
 		out[i] = front[i].choice
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].distance > out[j].distance })
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		if a.distance != b.distance {
+			return a.distance > b.distance
+		}
+		return a.block < b.block || a.block == b.block && a.at < b.at
+	})
 	return out, nil
+}
+
+// beaten reports whether one of the front is no worse than q in anything, and
+// stands for it where they are equal.
+func beaten(front []member, q *member) bool {
+	for i := range front {
+		m := &front[i]
+		if m.beats(q.point) && (m.point != q.point || m.stands(q)) {
+			return true
+		}
+	}
+	return false
 }
 
 // candidatesByBound lists all options that fit by falling optimistic range,
@@ -271,7 +317,7 @@ func (s *finder) candidatesByBound() []choice {
 	for i := range s.found {
 		b := &s.found[i]
 		for _, at := range byMass(b.fits) {
-			out = append(out, choice{block: i, at: at, distance: b.high.new})
+			out = append(out, choice{block: i, at: at, distance: upperRange(b, nil, &b.fits[at])})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].distance > out[j].distance })
@@ -301,15 +347,14 @@ func (r *runner) option(block int, l *lean) (*Option, error) {
 	b, bl := &r.s.found[block], r.s.blocks[block]
 	o := &Option{
 		Candidate: design.Candidate{Source: bl.source, Form: bl.form, Abreast: bl.abreast, Strings: bl.strings, Cut: l.cut},
-		Wiring:    b.wiring, Values: l.values, Figures: l.fig, block: block,
+		Wiring:    b.wiring, Values: l.values, Figures: l.fig, block: block, other: l.load.other,
 	}
 	o.ID = r.s.f.ID(&o.Candidate)
 	lot := lotKey{bl.source, bl.form}
 	o.Modules = modulesOf(r.s.placer.stacks[stackKey{lot, bl.abreast}], l.cut, bl.strings)
-	load, _ := r.s.placer.load(&o.Wiring, &o.Modules, lot)
-	o.Loading = *load
+	o.Loading = l.load.loading
 	for i, sh := range r.s.placer.shelves[lot] {
-		o.Places = append(o.Places, sh.in(slicesOf(&o.Modules), o.Loading.Count[i]))
+		o.Places = append(o.Places, sh.in(slicesOf(&o.Modules), o.Loading.Count[i], l.load.deep))
 	}
 	first, err := r.complete(&o.Wiring, &o.Figures, false)
 	if err != nil {

@@ -48,6 +48,7 @@ type Option struct {
 	Pareto    bool           // no other option is better in range, mass, price and worst margin at once
 
 	block int
+	other bool // shared otherwise than Load does
 }
 
 // Fall counts what fell to one limit.
@@ -80,22 +81,23 @@ type finder struct {
 	placer *placer
 	blocks []block
 	found  []blockFound
-	only   *design.Cut // the one cut that is asked about; nil: all of them
 	runs   atomic.Int64
-}
-
-// cutTo reports whether modules of so many groups are asked about.
-func (s *finder) cutTo(groups int) bool {
-	return s.only == nil || groups == s.only[0].Groups || groups == s.only[1].Groups
 }
 
 // Run looks at every candidate of the universe, ranks what fits and finds what
 // nearly does. It may be cancelled; the error is then that of ctx.
 func Run(ctx context.Context, f *design.Frame, o Options) (*Result, error) {
-	s := &finder{f: f, o: o.orDefault()}
-	s.placer = newPlacer(f)
+	return newFinder(f, o).search(ctx)
+}
+
+func newFinder(f *design.Frame, o Options) *finder {
+	s := &finder{f: f, o: o.orDefault(), placer: newPlacer(f)}
 	s.blocks = blocks(f, s.o.Universe)
 	s.found = make([]blockFound, len(s.blocks))
+	return s
+}
+
+func (s *finder) search(ctx context.Context) (*Result, error) {
 	if err := s.survey(ctx); err != nil {
 		return nil, err
 	}

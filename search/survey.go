@@ -29,6 +29,14 @@ type shelf struct {
 	one    map[int]*lone
 	pairs  map[[2]int]*design.Room
 	places map[[2]int][][]bay.Placement
+	deep   map[[2]int]held // of the second look
+}
+
+// held is what a bay holds of two lengths, with the places by number of the
+// first length; of one length all places stand under number 0.
+type held struct {
+	room   *design.Room
+	places [][]bay.Placement
 }
 
 // lone is the survey of modules of one length.
@@ -42,14 +50,14 @@ type lone struct {
 func newShelf(b *bay.Bay, kind func(slices int) bay.Kind) *shelf {
 	free := *b
 	free.MassLimit = 0
-	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*design.Room{}, places: map[[2]int][][]bay.Placement{}}
+	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*design.Room{}, places: map[[2]int][][]bay.Placement{}, deep: map[[2]int]held{}}
 	// The bay was validated when the frame was made.
 	s.solver, _ = bay.NewSolver(&free)
 	return s
 }
 
-// survey fills the shelf for the given lengths, in slices, rising. When ctx ends
-// it stops and leaves the shelf half filled, of no use to anyone.
+// survey fills the shelf for the given lengths, in slices, rising. It stops
+// when ctx ends; the shelf is then of no use.
 func (s *shelf) survey(ctx context.Context, lengths []int) {
 	o := bay.Options{Nodes: surveyNodes}
 	for _, n := range lengths {
@@ -195,18 +203,25 @@ func middle(b bay.Box) bay.Vec {
 	return bay.Vec{X: half(b.At.X, b.Size.X), Y: half(b.At.Y, b.Size.Y), Z: half(b.At.Z, b.Size.Z)}
 }
 
-// in returns n modules of each length in the places that the survey found for
-// them: those of the second length beyond n are left out.
-func (s *shelf) in(lengths [2]int, n [2]int) []bay.Placement {
+// in returns n modules of each length in the places that the survey, or the
+// second look, found for them: those of the second length beyond n are left out.
+func (s *shelf) in(lengths, n [2]int, deep bool) []bay.Placement {
 	if n[0]+n[1] == 0 {
 		return nil
 	}
+	places := s.places[lengths]
+	if deep {
+		places = s.deep[lengths].places
+	}
 	if lengths[1] == 0 {
+		if deep {
+			return places[0][:n[0]]
+		}
 		return s.one[lengths[0]].placements[:n[0]]
 	}
 	var out []bay.Placement
 	second := 0
-	for _, p := range s.places[lengths][n[0]] {
+	for _, p := range places[n[0]] {
 		if p.Kind == 1 {
 			if second == n[1] {
 				continue
