@@ -3,6 +3,7 @@ package design
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"packyard/drive"
 	"packyard/schedule"
@@ -51,32 +52,30 @@ func (f *Frame) frameDuty() error {
 	if err != nil {
 		return err
 	}
-	var d, up *drive.Demand
+	var d, behind, up *drive.Demand
+	slow := slower(f.Brief.Targets.Schedule)
 	o := drive.DemandOptions{Voltage: f.Brief.Drive.Inverter.Bands.FullMax}
 	for m := lo; ; m += dutyStep {
 		t := f.Train(unit.Mass(m))
-		if d == nil {
-			d, err = drive.NewDemand(t, f.Brief.Targets.Schedule, o)
-		} else {
-			err = d.Fill(t, f.Brief.Targets.Schedule, o)
+		fill := func(d *drive.Demand, s *schedule.Schedule) (*drive.Demand, error) {
+			if d == nil {
+				return drive.NewDemand(t, s, o)
+			}
+			return d, d.Fill(t, s, o)
 		}
-		if err != nil {
+		if d, err = fill(d, f.Brief.Targets.Schedule); err != nil {
 			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
 		}
 		p := dutyPoint{peak: float64(d.PowerPeak()), rms: rms(d.Power[:d.Steps()]), followed: d.Capped.Steps == 0}
 		for _, v := range d.VoltageNeeded[:d.Steps()] {
 			p.needs = max(p.needs, v)
 		}
-		if err := p.bound(d); err != nil {
-			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
+		if behind, err = fill(behind, slow); err != nil {
+			return fmt.Errorf("schedule %s: %w", slow.ID, err)
 		}
+		p.bound(d, behind)
 		if climb != nil {
-			if up == nil {
-				up, err = drive.NewDemand(t, climb, o)
-			} else {
-				err = up.Fill(t, climb, o)
-			}
-			if err != nil {
+			if up, err = fill(up, climb); err != nil {
 				return fmt.Errorf("wanted grade: %w", err)
 			}
 			n := up.Steps()
@@ -94,20 +93,31 @@ func (f *Frame) frameDuty() error {
 
 // bound sets the optimistic range: a straight line over the usable energy that
 // lies above the bound of a run that keeps the schedule and above that of one
-// that falls behind.
-func (p *dutyPoint) bound(d *drive.Demand) error {
+// that is behind it throughout, by as much as it may be.
+func (p *dutyPoint) bound(keeps, behind *drive.Demand) {
 	const probe = 1e7 // J
-	at, err := d.RangeBoundBehind(0)
-	if err != nil {
-		return err
+	line := func(d *drive.Demand) (at, slope float64) {
+		at = float64(d.RangeBound(0))
+		return at, (float64(d.RangeBound(probe)) - at) / probe
 	}
-	with, err := d.RangeBoundBehind(probe)
-	if err != nil {
-		return err
+	p.boundAt, p.boundSlope = line(keeps)
+	if behind.Distance() > 0 {
+		at, slope := line(behind)
+		p.boundAt, p.boundSlope = max(p.boundAt, at), max(p.boundSlope, slope)
+	} else {
+		p.boundAt = float64(drive.RangeMost)
 	}
-	keeps := d.RangeBound(probe) - d.RangeBound(0)
-	p.boundAt, p.boundSlope = float64(at), float64(max(with-at, keeps))/probe
-	return nil
+}
+
+// slower returns the schedule at the speeds of a vehicle that is behind it
+// throughout, by as much as a run may be.
+func slower(s *schedule.Schedule) *schedule.Schedule {
+	out := *s
+	out.ID, out.Speed = s.ID+", behind", slices.Clone(s.Speed)
+	for i, v := range out.Speed {
+		out.Speed[i] = max(0, v-float64(drive.KeepUp))
+	}
+	return &out
 }
 
 // RangeFallsWithMass reports whether a heavier vehicle goes less far on the

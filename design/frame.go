@@ -193,6 +193,8 @@ func (f *Frame) frameLots() error {
 		switch {
 		case c.Curves == nil:
 			l.Why = "no sourced open-circuit voltage curve for its chemistry"
+		case s.Count <= s.Spare:
+			l.Why = "no piece is left beside the spares"
 		case s.Kind == LooseCells && s.Hardware == nil:
 			l.Why = "no module hardware stated for loose cells"
 		default:

@@ -17,7 +17,7 @@ func TestEveryPlaceOfEveryOptionPassesTheIndependentChecker(t *testing.T) {
 	t.Parallel()
 	for _, b := range []*design.Brief{truck(t), cart(t)} {
 		f := frame(t, b)
-		_, r := searched(t, f, Options{})
+		_, r := searched(t, f, Options{Universe: Universe{Modules: 9}})
 		list := append(append([]Option(nil), r.Packs...), r.Pareto...)
 		for _, m := range r.Misses {
 			list = append(list, m.Option)
@@ -105,7 +105,7 @@ func TestFindWorksOutWhatTheSearchListed(t *testing.T) {
 			drawn(b, rand.New(rand.NewPCG(seed, 5)))
 		}
 		f := frame(t, b)
-		_, r := searched(t, f, Options{Universe: Universe{Modules: 10}})
+		_, r := searched(t, f, Options{Universe: Universe{Modules: 6}})
 		list := append(append([]Option(nil), r.Packs...), r.Pareto...)
 		for i := range list {
 			want := &list[i]
@@ -145,7 +145,7 @@ func hard(t testing.TB) *design.Brief {
 func TestTheSecondLookOnlySettles(t *testing.T) {
 	t.Parallel()
 	f := frame(t, hard(t))
-	o := Options{Universe: Universe{Modules: 12}}
+	o := Options{Universe: Universe{Modules: 10}}
 	first := newFinder(f, o)
 	ctx := context.Background()
 	if err := first.survey(ctx); err != nil {
