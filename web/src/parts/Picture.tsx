@@ -3,7 +3,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { aborted, address, type Fault, faultOf, getText } from "../api/client";
 import { units } from "../state/prefs";
-import { revision } from "../state/store";
+import { headline, revision } from "../state/store";
 import { Busy, FaultNote } from "./states";
 import "./picture.css";
 
@@ -38,7 +38,8 @@ export function Picture({ name, query, label }: Props) {
   const [fault, setFault] = useState<Fault | null>(null);
   const [there, setThere] = useState(false);
   const path = pictureAddress(name, query);
-  const now = revision.value;
+  // With the headline, not with the change before it: it names the option that is drawn.
+  const now = `${headline.value?.revision ?? revision.value} ${headline.value?.option ?? ""}`;
   useEffect(() => {
     const stop = new AbortController();
     getText(path, stop.signal).then(

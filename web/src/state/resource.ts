@@ -1,6 +1,6 @@
 // What a page asks of the server, asked again when an event says that it is old.
 
-import { type Signal, signal } from "@preact/signals";
+import { batch, type Signal, signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { aborted, type Fault, faultOf, get } from "../api/client";
 import type { Topic } from "../api/events";
@@ -23,11 +23,15 @@ interface Entry {
   users: number;
   topics: readonly Topic[];
   asked: AbortController | null;
+  /** It became old while it was asked for. */
+  again: boolean;
 }
 
 const entries = new Map<string, Entry>();
 /** Answers that nobody shows are forgotten beyond this many. */
 const keptMost = 40;
+/** A wait shorter than this is not shown. */
+const waitShownMs = 200;
 
 function forgetOld() {
   for (const [path, e] of entries) {
@@ -48,6 +52,7 @@ function entryFor(path: string, topics: readonly Topic[]): Entry {
       users: 0,
       topics,
       asked: null,
+      again: false,
     };
     entries.set(path, e);
   }
@@ -58,28 +63,65 @@ async function ask(path: string, e: Entry) {
   e.asked?.abort();
   const mine = new AbortController();
   e.asked = mine;
+  e.again = false;
   e.fresh = true;
-  e.busy.value = true;
+  // A short wait is not shown: marking what stands there as old would cost more
+  // time than it takes to be made new.
+  const late = setTimeout(
+    () => {
+      if (e.asked === mine) e.busy.value = true;
+    },
+    e.data.peek() === null ? 0 : waitShownMs,
+  );
   try {
     const data = await get<unknown>(path, mine.signal);
     if (e.asked !== mine) return;
-    e.data.value = data;
-    e.fault.value = null;
+    clearTimeout(late);
+    batch(() => {
+      e.data.value = data;
+      e.fault.value = null;
+      e.busy.value = false;
+    });
   } catch (error) {
+    clearTimeout(late);
     if (e.asked !== mine || aborted(error)) return;
     e.fresh = false;
     e.fault.value = faultOf(error);
   }
   e.asked = null;
-  e.busy.value = false;
+  // What came is shown at once, even if it is old by now; the newest follows.
+  if (e.again && e.users > 0) void ask(path, e);
+  else e.busy.value = false;
 }
 
+/** How long after a change the headline is waited for before anything is asked. */
+const headlineMs = 80;
+const due = new Map<string, Entry>();
+let timer: ReturnType<typeof setTimeout> | undefined;
+
+function askDue() {
+  clearTimeout(timer);
+  timer = undefined;
+  for (const [path, e] of due) {
+    if (e.asked) e.again = true;
+    else if (e.users > 0) void ask(path, e);
+  }
+  due.clear();
+}
+
+// A change is followed by the headline, which all pages show. If every page asked
+// at the change for all that it shows, they would keep the server from it.
 listen((topic) => {
   for (const [path, e] of entries) {
     if (topic !== "state" && !e.topics.includes(topic)) continue;
     e.fresh = false;
-    if (e.users > 0) void ask(path, e);
+    due.set(path, e);
   }
+  if (topic !== "change") {
+    if (topic === "progress") return;
+    clearTimeout(timer);
+    timer = setTimeout(askDue, 0); // what the event says is drawn first
+  } else if (timer === undefined) timer = setTimeout(askDue, headlineMs);
 });
 
 /**
