@@ -26,8 +26,7 @@ export function launch() {
       "--disable-background-networking",
       "--disable-component-update",
       "--disable-sync",
-      "--use-gl=angle",
-      "--use-angle=swiftshader",
+      "--disable-gpu", // pages are drawn in software, and WebGL too
       "--enable-unsafe-swiftshader",
     ],
   });
@@ -77,6 +76,15 @@ export async function serve(dir, port = 0) {
   };
 }
 
+/** The text of a project file with one of its lots alone. */
+function withLot(text, name) {
+  const [head, rest] = text.split(/^sources:\n/m);
+  const [, lots, tail] = rest.match(/^((?: .*\n|\n)*)((?:.|\n)*)$/);
+  const one = lots.split(/^(?= {2}- )/m).find((l) => l.includes(`name: ${name}\n`));
+  assert.ok(one, `no lot ${name} in the example`);
+  return `${head}sources:\n${one}${tail}`;
+}
+
 /** Messages of the browser that are part of a refused edit, which tests ask for. */
 const refusal = /status of (409|422) /;
 
@@ -96,8 +104,14 @@ export class World {
     this.#allowed.push(pattern);
   }
 
-  async project(example) {
+  /**
+   * Serves a copy of an example, or an empty folder. only keeps a single lot of
+   * those that can be had, which leaves a search of a blink: most tests are not
+   * about the search.
+   */
+  async project(example, { only } = {}) {
     this.dir = await folder(example);
+    if (only) await this.write(withLot(await this.file(), only));
     this.#closers.push(() => rm(this.dir, { recursive: true, force: true }));
     this.server = await serve(this.dir);
     this.#closers.push(() => this.server.stop());
@@ -163,13 +177,13 @@ export class World {
 }
 
 /** Waits until the value that ask returns satisfies good, and returns it. */
-export async function until(what, ask, good = Boolean, patience = PATIENCE_MS) {
+export async function until(what, ask, good = Boolean, { patience = PATIENCE_MS, every = 40 } = {}) {
   const end = Date.now() + patience;
   for (let value; ; ) {
     value = await ask();
     if (good(value)) return value;
     assert.ok(Date.now() < end, `${what}: still ${JSON.stringify(value)} after ${patience} ms`);
-    await new Promise((r) => setTimeout(r, 25));
+    await new Promise((r) => setTimeout(r, every));
   }
 }
 
@@ -182,11 +196,12 @@ export const ask = (page, path) =>
   }, path);
 
 /** Waits until the search of the options has finished with the present revision. */
-export async function settled(page) {
+export async function settled(page, every = 150) {
   return until(
     "the search is finished",
     () => ask(page, "/api/state"),
     (s) => s.present && !s.search.running && s.search.revision === s.revision,
+    { every },
   );
 }
 

@@ -8,7 +8,7 @@ import { launch, World } from "./harness.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const words = process.argv.slice(2);
-const TEST_MS = 60_000;
+const TEST_MS = 150_000;
 
 const tests = [];
 for (const name of (await readdir(here)).filter((n) => n.endsWith(".browser.mjs")).sort()) {

@@ -5,6 +5,7 @@ import {
   DoubleSide,
   Float32BufferAttribute,
   Group,
+  type Material,
   Mesh,
   MeshBasicMaterial,
 } from "three";
@@ -21,6 +22,7 @@ const HATCH = 0.045; // m between the lines over a keep-out
 export class Content {
   readonly group = new Group();
   picks: Mesh[] = [];
+  private readonly materials = new Map<string, Material>();
   private colours: SceneColours = { sheet: "", ink: "", faint: "", accent: "", hv: "" };
 
   clear(): void {
@@ -28,33 +30,57 @@ export class Content {
       this.group.remove(child);
       if (child instanceof Mesh) {
         child.geometry.dispose();
-        (child.material as MeshBasicMaterial).dispose();
       }
     }
     this.picks = [];
+  }
+
+  /** Materials are kept: making one anew compiles its shader, which a slow machine feels. */
+  private kept<M extends Material>(key: string, make: () => M): M {
+    let m = this.materials.get(key) as M | undefined;
+    if (!m) {
+      m = make();
+      this.materials.set(key, m);
+    }
+    return m;
+  }
+
+  private pen(colour: string, width: number): LineMaterial {
+    return this.kept(`line ${colour} ${width}`, () => new LineMaterial({ color: colour, linewidth: width }));
+  }
+
+  private paper(colour: string): MeshBasicMaterial {
+    const make = () =>
+      new MeshBasicMaterial({
+        color: colour,
+        side: DoubleSide,
+        polygonOffset: true, // lets the edges lie on their faces
+        polygonOffsetFactor: 1.5,
+        polygonOffsetUnits: 2,
+      });
+    return this.kept(`face ${colour}`, make);
+  }
+
+  dispose(): void {
+    this.clear();
+    for (const m of this.materials.values()) m.dispose();
+    this.materials.clear();
   }
 
   private lines(points: number[], colour: string, width: number, order = 0): void {
     if (points.length === 0) return;
     const geometry = new LineSegmentsGeometry();
     geometry.setPositions(points);
-    const line = new LineSegments2(geometry, new LineMaterial({ color: colour, linewidth: width }));
+    const line = new LineSegments2(geometry, this.pen(colour, width));
     line.renderOrder = order;
     this.group.add(line);
   }
 
-  private faces(points: number[], colour: Color | string): void {
+  private faces(points: number[], colour: string): void {
     if (points.length === 0) return;
     const geometry = new BufferGeometry();
     geometry.setAttribute("position", new Float32BufferAttribute(points, 3));
-    const material = new MeshBasicMaterial({
-      color: colour,
-      side: DoubleSide,
-      polygonOffset: true, // lets the edges lie on their faces
-      polygonOffsetFactor: 1.5,
-      polygonOffsetUnits: 2,
-    });
-    this.group.add(new Mesh(geometry, material));
+    this.group.add(new Mesh(geometry, this.paper(colour)));
   }
 
   build(d: SceneData, colours: SceneColours, selected: string): void {
@@ -112,7 +138,8 @@ export class Content {
       const geometry = new BufferGeometry();
       const points = (Object.keys(SIDES) as Side[]).flatMap((s) => face(x.corners, s));
       geometry.setAttribute("position", new Float32BufferAttribute(points, 3));
-      const pick = new Mesh(geometry, new MeshBasicMaterial({ side: DoubleSide, visible: false }));
+      const unseen = () => new MeshBasicMaterial({ side: DoubleSide, visible: false });
+      const pick = new Mesh(geometry, this.kept("unseen", unseen));
       pick.userData.path = b.path;
       this.group.add(pick);
       this.picks.push(pick);
@@ -122,8 +149,8 @@ export class Content {
   /** Modules: paper faces, a little darker on the sides, the side of the terminals in orange. */
   private modules(d: SceneData): void {
     const { sheet, ink, hv } = this.colours;
-    const tone = (share: number) => new Color(sheet).lerp(new Color(ink), share);
-    const tones: Record<Side, Color> = {
+    const tone = (share: number) => `#${new Color(sheet).lerp(new Color(ink), share).getHexString()}`;
+    const tones: Record<Side, string> = {
       top: tone(0.03),
       bottom: tone(0.12),
       left: tone(0.08),

@@ -39,6 +39,7 @@ export class VehicleScene {
   private colours: SceneColours;
   private selected = "";
   private bounds: Bounds | null = null;
+  private stale = false; // what is drawn is older than what was handed in
   private frame = 0;
   private glide = 0;
 
@@ -74,7 +75,8 @@ export class VehicleScene {
   show(data: SceneData): void {
     const first = !this.data;
     this.data = data;
-    this.build();
+    this.bounds = boundsOf(data);
+    this.stale = true;
     if (first) this.look("corner", true);
     this.draw();
   }
@@ -82,13 +84,13 @@ export class VehicleScene {
   select(path: string): void {
     if (path === this.selected) return;
     this.selected = path;
-    this.build();
+    this.stale = true;
     this.draw();
   }
 
   recolour(colours: SceneColours): void {
     this.colours = colours;
-    this.build();
+    this.stale = true;
     this.draw();
   }
 
@@ -154,7 +156,7 @@ export class VehicleScene {
     cancelAnimationFrame(this.glide);
     this.watcher.disconnect();
     this.controls.dispose();
-    this.content.clear();
+    this.content.dispose();
     this.host.removeEventListener("focus", this.focused);
     this.host.removeEventListener("blur", this.blurred);
     this.host.removeEventListener("pointerdown", this.pressed);
@@ -163,13 +165,6 @@ export class VehicleScene {
     this.renderer.dispose();
     this.renderer.forceContextLoss();
     this.renderer.domElement.remove();
-  }
-
-  private build(): void {
-    if (!this.data) return;
-    this.bounds = boundsOf(this.data);
-    this.content.build(this.data, this.colours, this.selected);
-    this.labels.set(this.data.labels);
   }
 
   private readonly focused = () => {
@@ -226,6 +221,11 @@ export class VehicleScene {
   };
 
   private render(): void {
+    if (this.stale && this.data) {
+      this.stale = false;
+      this.content.build(this.data, this.colours, this.selected);
+      this.labels.set(this.data.labels);
+    }
     this.scene.background = new Color(this.colours.sheet);
     this.renderer.render(this.scene, this.camera);
     this.labels.place(this.camera);
