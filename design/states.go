@@ -25,7 +25,7 @@ func modulesMass(m *Modules) float64 {
 
 // items returns the pack as items of the mass ledger: one for the modules of
 // each bay, with their share of cooling and fixed parts, and one for its box.
-// Without placements the modules of a bay count at the common centre.
+// Modules without a place are one item more.
 func (f *Frame) items(p *Placed) []vehicle.Item {
 	var out []vehicle.Item
 	spread := 1 + f.extra(&p.Wiring)/modulesMass(&p.Modules)
@@ -52,7 +52,28 @@ func (f *Frame) items(p *Placed) []vehicle.Item {
 		}
 		out = append(out, vehicle.Item{Name: "box of " + b.Name, Mass: unit.Mass(f.bays[i].boxMass), At: f.bays[i].centre})
 	}
+	if it := f.away(p, spread); it.Mass > 0 {
+		out = append(out, it)
+	}
 	return out
+}
+
+// away returns the modules without a place as one item, in the mean of the
+// bays' middles, as in the rules of mass.
+func (f *Frame) away(p *Placed, spread float64) vehicle.Item {
+	mass := 0.0
+	for k := range p.Modules.Count {
+		n := p.Modules.Count[k]
+		for _, c := range p.Loading.Count {
+			n -= c[k]
+		}
+		mass += float64(n) * float64(p.Modules.Stack[k].Mass)
+	}
+	var middle vehicle.Point
+	for i := range f.bays {
+		middle = plus(middle, times(f.bays[i].centre, 1/float64(len(f.bays))))
+	}
+	return vehicle.Item{Name: "modules without a place", Mass: unit.Mass(mass * spread), At: middle}
 }
 
 // states returns the vehicle as weighed, converted, and in each load case.

@@ -2,6 +2,7 @@ package search
 
 import (
 	"context"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -197,4 +198,35 @@ func TestTheSecondLookOnlySettles(t *testing.T) {
 		t.Error("the second look settled nothing")
 	}
 	t.Logf("%d not proven, then %d; %d numbers settled", before.NotProven, after.NotProven, settled)
+}
+
+// TestModulesWithoutAPlaceAreWeighed: an option that does not go in is assessed
+// with all of its mass.
+func TestModulesWithoutAPlaceAreWeighed(t *testing.T) {
+	t.Parallel()
+	f := frame(t, cart(t))
+	short := 0
+	for _, id := range []string{"lfp/48S6P/12x4S", "lfp/40S9P/10x3S+5x2S", "lfp/2x40S6P/8x4S+4x2S"} {
+		o, err := Find(f, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if o.Loading.Short == 0 {
+			continue
+		}
+		short++
+		a := f.Assess(Place(f, o))
+		gross, front, rear := 0.0, 0.0, 0.0
+		for _, s := range a.Vehicle[1:] {
+			gross, front, rear = max(gross, float64(s.Mass)), max(front, float64(s.AxleFront)), max(rear, float64(s.AxleRear))
+		}
+		for rule, got := range map[design.Rule]float64{design.MassGross: gross, design.AxleFront: front, design.AxleRear: rear} {
+			if want := o.Values.Value[rule]; math.Abs(got-want) > 1e-9*want {
+				t.Errorf("%s, %d modules short: %s is %v kg in the assessment, %v kg for the search", id, o.Loading.Short, rule, got, want)
+			}
+		}
+	}
+	if short == 0 {
+		t.Error("all modules of all options have a place: choose others")
+	}
 }
