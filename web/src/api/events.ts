@@ -1,19 +1,9 @@
 // The event stream: what other pages, the search and the file on disk did.
 
-import type { Broken, Change, Headline, SearchState, State } from "./types";
+import type { Events } from "./types";
 
-export interface Events {
-  change: Change;
-  headline: Headline;
-  assessed: { revision: number; option: string };
-  progress: { revision: number; done: number; total: number; preview?: boolean };
-  options: SearchState;
-  broken: Broken;
-  mended: Record<string, never>;
-  failed: { revision: number; message: string };
-  state: State;
-  bye: Record<string, never>;
-}
+export type { Events };
+
 export type Topic = keyof Events;
 
 const topics: Topic[] = [
