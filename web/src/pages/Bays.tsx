@@ -8,11 +8,13 @@ import { Page, Sheet } from "../parts/Sheet";
 import { Loaded } from "../parts/states";
 import { useResource } from "../state/resource";
 import { headline, search } from "../state/store";
-import { BaysForm, ProblemLine, useRun } from "./BaysForm";
+import { BaysForm } from "./BaysForm";
 import { BaysRoom } from "./BaysRoom";
+import { ProblemLine, useRun } from "./BaysRun";
 import { BaysScene } from "./BaysScene";
-import { BaysSheet, type Shown } from "./BaysSheet";
+import { BaysSheet } from "./BaysSheet";
 import { mm } from "./baysGeometry";
+import type { Shown } from "./baysLayout";
 import { refused, selected } from "./baysState";
 import "./Bays.css";
 
@@ -79,8 +81,8 @@ function Views({ d }: { d: BaysReply }) {
       <BaysSheet d={d} shown={shown} />
       <ProblemLine problem={refused.value} />
       <p class="small">
-        Drag a bay, or one of its ends. With the keyboard: arrow keys move it by 5 mm, with Shift by 50 mm,
-        with Alt they pull out the end they point to; Escape puts it back.
+        Drag a bay, or one of its ends. With the keyboard: Enter selects a bay, arrow keys move it by 5 mm,
+        with Shift by 50 mm, with Alt they pull out the end they point to; Escape puts it back.
       </p>
     </div>
   );

@@ -3,7 +3,7 @@
 
 import type { Metre } from "../api/types";
 import { length } from "../units/show";
-import { type Frame, toSheet } from "./BaysView";
+import { type Frame, toSheet } from "./BaysVehicle";
 import type { Bay } from "./baysGeometry";
 
 interface Chain {

@@ -1,9 +1,9 @@
 // The selected bay in words: every value of the file, in any unit.
 
-import { useState } from "preact/hooks";
-import type { Field as FileField, FileReply, Op } from "../api/types";
+import type { Field as FileField, FileReply } from "../api/types";
 import { Field } from "../parts/Field";
-import { edit, problemAt, revision } from "../state/store";
+import { BoxList } from "./BaysBoxes";
+import { ProblemLine, useRun } from "./BaysRun";
 import { refused, selected } from "./baysState";
 
 interface Line {
@@ -65,7 +65,7 @@ function Lines({
       {lines.map((l) => {
         const f = field(`${at}.${l.key}`);
         return (
-          <div key={l.key}>
+          <div key={l.key} class={l.key === "name" ? "is-wide" : undefined}>
             <dt title={f.doc}>{l.label}</dt>
             <dd>
               <Field
@@ -85,92 +85,6 @@ function Lines({
         );
       })}
     </dl>
-  );
-}
-
-/** Boxes in a list of a bay: what must stay free, or the boxes that make it. */
-function BoxList(p: {
-  path: string;
-  bay: string;
-  what: string;
-  field: (p: string) => FileField;
-  count: number;
-  run: Run;
-  least: number;
-}) {
-  const axes = ["length", "width", "height"];
-  const from = ["from its front", "from its right", "from its floor"];
-  const cell = (k: number, key: "at" | "size", i: number) => {
-    const f = p.field(`${p.path}[${k}].${key}[${i}]`);
-    const label = `${p.bay}: ${p.what} ${k + 1}, ${key === "at" ? from[i] : axes[i]}`;
-    return (
-      <td key={`${key}${i}`} class="figure">
-        <Field path={f.path} text={f.text} label={label} figure required />
-      </td>
-    );
-  };
-  return (
-    <div class="table-wrap">
-      <table class="table bays-boxes">
-        <caption class="only-read">
-          {p.what}s of {p.bay}
-        </caption>
-        <thead>
-          <tr>
-            {[...from, ...axes].map((h) => (
-              <th key={h} scope="col" class="figure">
-                {h}
-              </th>
-            ))}
-            <td />
-          </tr>
-        </thead>
-        <tbody>
-          {Array.from({ length: p.count }, (_, k) => (
-            <tr key={k}>
-              {[0, 1, 2].map((i) => cell(k, "at", i))}
-              {[0, 1, 2].map((i) => cell(k, "size", i))}
-              <td>
-                {p.count <= p.least ? null : (
-                  <button
-                    type="button"
-                    class="button button-plain"
-                    aria-label={`Remove ${p.what} ${k + 1} of ${p.bay}`}
-                    onClick={() => p.run([{ op: "delete", path: `${p.path}[${k}]` }])}
-                  >
-                    Remove
-                  </button>
-                )}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
-  );
-}
-
-type Run = (ops: Op[]) => Promise<boolean>;
-
-/** Runs edits that no field shows the outcome of, and keeps what was refused. */
-export function useRun(): { run: Run; problem: { message: string; hint?: string } | null } {
-  const [problem, setProblem] = useState<{ message: string; hint?: string } | null>(null);
-  const run: Run = async (ops) => {
-    setProblem(null);
-    const fault = await edit(ops, revision.peek());
-    if (fault && fault.kind !== "conflict") setProblem(problemAt(fault));
-    return fault === null;
-  };
-  return { run, problem };
-}
-
-export function ProblemLine({ problem }: { problem: { message: string; hint?: string } | null }) {
-  if (!problem) return null;
-  return (
-    <p class="field-problem" role="alert">
-      {problem.message}
-      {problem.hint ? <span class="field-hint">{problem.hint}</span> : null}
-    </p>
   );
 }
 

@@ -60,7 +60,7 @@ function nameOf(b: Bay) {
   const all = b.boxes.flatMap((x) => x.corners_m);
   const middle = [0, 1].map((i) => all.reduce((s, c) => s + (c[i] ?? 0), 0) / all.length);
   return {
-    at: [...middle, Math.max(...all.map((c) => c[2] ?? 0)) + 0.06],
+    at: [...middle, Math.max(...all.map((c) => c[2] ?? 0)) + 0.12],
     text: b.name,
     kind: "bay" as const,
   };
