@@ -129,7 +129,7 @@ func (s *Server) tripOf(r *http.Request) (*trip, *snapshot, int64, error) {
 		return nil, nil, revision, err
 	}
 	if name := q.Get("schedule"); name != "" {
-		if t.sched, err = snap.project.Route(name); err != nil {
+		if t.sched, err = snap.route(name); err != nil {
 			return nil, nil, revision, err
 		}
 	}

@@ -6,10 +6,12 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"packyard/check"
 	"packyard/project"
+	"packyard/schedule"
 )
 
 func (s *Server) edit(r *http.Request) (any, error) {
@@ -190,13 +192,32 @@ func (s *Server) putRoute(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		sched, err := s.session.AddRoute(name, data)
+		sched, err := s.addRoute(name, data, r.URL.Query().Get("client"))
 		if err != nil {
 			return nil, err
 		}
-		s.look() // the pages are told at once
 		return lineOf("routes/"+name, sched, true), nil
 	})
+}
+
+// addRoute writes a route and tells the pages at once, as an edit of the page
+// that sent it.
+func (s *Server) addRoute(name string, data []byte, client string) (*schedule.Schedule, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	sched, err := s.session.AddRoute(name, data)
+	if err != nil {
+		return nil, err
+	}
+	found, err := s.session.Refresh()
+	if err != nil {
+		return nil, err
+	}
+	if slices.Equal(found.Step.Parts, []string{"routes"}) {
+		found.Step.By = project.ByEdit
+	}
+	s.tell(found.Step, client)
+	return sched, nil
 }
 
 func (s *Server) searchAgain(*http.Request) (any, error) {

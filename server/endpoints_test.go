@@ -297,7 +297,10 @@ func TestTracesKeepTheirExtremesWhenGathered(t *testing.T) {
 			t.Errorf("%s: extremes are lost", c.Key)
 		}
 	}
-	for path, want := range map[string]int{"/api/drive?points=1": 400, "/api/drive?points=x": 400, "/api/drive?life=old": 400, "/api/drive?schedule=none": 400} {
+	for path, want := range map[string]int{"/api/drive?points=1": 400, "/api/drive?points=x": 400, "/api/drive?life=old": 400, "/api/drive?schedule=none": 400,
+		"/api/drive?schedule=constant+60": 400, "/api/profile?schedule=constant+5+kg": 400,
+		"/api/profile?schedule=constant+9000+km/h": 400, "/api/profile?schedule=routes/none.csv": 404, "/api/profile?schedule=/etc/none.csv": 400,
+	} {
 		if status, data := b.do("GET", path, nil); status != want {
 			t.Errorf("%s: %d: %s", path, status, data)
 		}
@@ -343,11 +346,11 @@ func TestRoutesAreTakenInAndDriven(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	line := read[ScheduleLine](b, 200, "PUT", "/api/routes/ridge.gpx", string(data))
+	line := read[ScheduleLine](b, 200, "PUT", "/api/routes/ridge.gpx?client=tablet", string(data))
 	if line.ID != "routes/ridge.gpx" || !line.File || line.Climb <= 0 {
 		t.Errorf("got %+v", line)
 	}
-	if c, _ := wait(p, "change", func(c Change) bool { return slices.Contains(c.Parts, "routes") }); c.By != "outside" {
+	if c, _ := wait(p, "change", func(c Change) bool { return slices.Contains(c.Parts, "routes") }); c.By != "edit" || c.Client != "tablet" {
 		t.Errorf("got %+v", c)
 	}
 	if status, data := b.do("PUT", "/api/routes/bad.gpx", "<gpx/>"); status != 422 {

@@ -154,6 +154,7 @@ func errorOf(err error) (int, APIError) {
 	var problems *check.Problems
 	var clash *project.Conflict
 	var large *http.MaxBytesError
+	var text textError
 	e := APIError{Message: err.Error()}
 	switch {
 	case errors.As(err, &problems):
@@ -188,7 +189,7 @@ func errorOf(err error) (int, APIError) {
 	case errors.Is(err, design.ErrOption):
 		e.Kind = "option"
 		return http.StatusNotFound, e
-	case errors.Is(err, errRequest), errors.Is(err, project.ErrOp), errors.Is(err, project.ErrName), errors.Is(err, schedule.ErrUnknown),
+	case errors.As(err, &text), errors.Is(err, errRequest), errors.Is(err, project.ErrOp), errors.Is(err, project.ErrName), errors.Is(err, schedule.ErrUnknown),
 		errors.Is(err, sheet.ErrPath), errors.Is(err, sheet.ErrFragment), errors.Is(err, sheet.ErrEdit):
 		e.Kind = "request"
 		return http.StatusBadRequest, e

@@ -73,7 +73,7 @@ func (s *Server) profile(r *http.Request) (any, error) {
 	}
 	name, sched := r.URL.Query().Get("schedule"), snap.brief.Targets.Schedule
 	if name != "" {
-		if sched, err = snap.project.Route(name); err != nil {
+		if sched, err = snap.route(name); err != nil {
 			return nil, err
 		}
 	} else if name, _, _ = snap.project.Given("targets.schedule"); name == "" {

@@ -1,7 +1,9 @@
 package server
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"sync"
 
@@ -9,6 +11,7 @@ import (
 	"packyard/check"
 	"packyard/design"
 	"packyard/project"
+	"packyard/schedule"
 	"packyard/search"
 )
 
@@ -54,6 +57,28 @@ func newSnapshot(v project.View) *snapshot {
 func (s *snapshot) frame() (*design.Frame, error) {
 	s.frameOnce.Do(func() { s.frameMade, s.frameErr = design.NewFrame(&s.brief) })
 	return s.frameMade, s.frameErr
+}
+
+// textError is a text of the user that does not read; the words say why.
+type textError struct{ error }
+
+func (e textError) Unwrap() error { return e.error }
+
+// route reads a schedule by the name that a page sent. Errors: errNotFound,
+// textError, *check.Problems of a file.
+func (s *snapshot) route(name string) (*schedule.Schedule, error) {
+	sched, err := s.project.Route(name)
+	var problems *check.Problems
+	var file *fs.PathError
+	switch {
+	case err == nil || errors.As(err, &problems):
+		return sched, err
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("schedule %q %w: a name of the list or a file of the folder routes is accepted", name, errNotFound)
+	case errors.As(err, &file):
+		return nil, textError{fmt.Errorf("schedule %q is no file of this project", name)}
+	}
+	return nil, textError{err}
 }
 
 // assess works out an option. Errors: those of frame and search.Find.
