@@ -2,8 +2,9 @@
 
 import type { Field as FileField, FileReply } from "../api/types";
 import { Field } from "../parts/Field";
+import { ProblemLine } from "../parts/states";
 import { BoxList } from "./BaysBoxes";
-import { ProblemLine, useRun } from "./BaysRun";
+import { useRun } from "./BaysRun";
 import { refused, selected } from "./baysState";
 
 interface Line {

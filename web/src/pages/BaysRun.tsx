@@ -17,13 +17,3 @@ export function useRun(): { run: Run; problem: { message: string; hint?: string 
   };
   return { run, problem };
 }
-
-export function ProblemLine({ problem }: { problem: { message: string; hint?: string } | null }) {
-  if (!problem) return null;
-  return (
-    <p class="field-problem" role="alert">
-      {problem.message}
-      {problem.hint ? <span class="field-hint">{problem.hint}</span> : null}
-    </p>
-  );
-}

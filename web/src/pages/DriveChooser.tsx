@@ -1,7 +1,8 @@
 import { useState } from "preact/hooks";
-import { type Fault, faultOf, put } from "../api/client";
+import { address, type Fault, faultOf, put } from "../api/client";
 import type { ScheduleLine } from "../api/types";
-import { edit, problemAt } from "../state/store";
+import { ProblemLine } from "../parts/states";
+import { client, edit, problemAt } from "../state/store";
 import * as show from "../units/show";
 import { fileName } from "./DriveModel";
 
@@ -71,11 +72,7 @@ export function DriveChooser({ wish, wanted, lines, onWish, onUploaded }: Props)
           Want the range on this schedule
         </button>
       )}
-      {fault && (
-        <p class="field-problem" role="alert">
-          {problemAt(fault).message} {problemAt(fault).hint}
-        </p>
-      )}
+      <ProblemLine problem={fault && problemAt(fault)} />
     </fieldset>
   );
 }
@@ -125,7 +122,10 @@ function Upload({ onUploaded }: { onUploaded(id: string): void }) {
   const send = async (file: File) => {
     setSending(true);
     try {
-      const line = await put<ScheduleLine>(`/api/routes/${encodeURIComponent(fileName(file.name))}`, file);
+      const line = await put<ScheduleLine>(
+        address(`/api/routes/${encodeURIComponent(fileName(file.name))}`, { client }),
+        file,
+      );
       setFault(null);
       onUploaded(line.id);
     } catch (e) {
@@ -146,11 +146,7 @@ function Upload({ onUploaded }: { onUploaded(id: string): void }) {
           if (file) void send(file);
         }}
       />
-      {fault && (
-        <span class="field-problem" role="alert">
-          {problemAt(fault).message} {problemAt(fault).hint}
-        </span>
-      )}
+      <ProblemLine problem={fault && problemAt(fault)} />
     </label>
   );
 }

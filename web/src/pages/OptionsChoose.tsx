@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Fault } from "../api/client";
 import type { Op } from "../api/types";
+import { ProblemLine } from "../parts/states";
 import { edit, problemAt } from "../state/store";
 
 interface Props {
@@ -42,11 +43,7 @@ export function OptionsChoose({ option, chosen }: Props) {
           Choose this option
         </button>
       )}
-      {fault && (
-        <span class="field-problem" role="alert">
-          {problemAt(fault, path).message} {problemAt(fault, path).hint}
-        </span>
-      )}
+      <ProblemLine problem={fault && problemAt(fault, path)} />
     </span>
   );
 }

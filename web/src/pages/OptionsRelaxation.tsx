@@ -3,7 +3,7 @@ import { aborted, type Fault, faultOf, post } from "../api/client";
 import type { MissRow, Relaxation, Row } from "../api/types";
 import { DataTable } from "../parts/DataTable";
 import { Dialog } from "../parts/Dialog";
-import { Busy, FaultNote } from "../parts/states";
+import { Busy, FaultNote, ProblemLine } from "../parts/states";
 import { currency, edit, listen, notice, problemAt } from "../state/store";
 import * as show from "../units/show";
 import { relaxationOf } from "./OptionsModel";
@@ -101,14 +101,11 @@ function Found({ found, onClose }: { found: Relaxation; onClose(): void }) {
         </p>
       ) : (
         <p class="remark">
-          No field of the file moves this limit: it is a rating of a part. Another part would be needed.
+          This cannot be written here: the limit is a rating of a part, and no field of the file holds it. It
+          takes another part, or one of your own in parts/.
         </p>
       )}
-      {fault && (
-        <p class="field-problem" role="alert">
-          {problemAt(fault).message} {problemAt(fault).hint}
-        </p>
-      )}
+      <ProblemLine problem={fault && problemAt(fault)} />
     </>
   );
 }

@@ -14,8 +14,10 @@ export function CsvLink({
   query?: string;
   label?: string;
 }) {
+  // What is read aloud begins with what is seen (WCAG 2.2, 2.5.3).
+  const name = label.toLowerCase().includes("csv") && label !== "CSV" ? label : `${label}, ${table}`;
   return (
-    <a class="take" href={`/api/csv/${table}${query}`} download aria-label={`${table} as CSV`}>
+    <a class="take" href={`/api/csv/${table}${query}`} download aria-label={name}>
       {label}
     </a>
   );

@@ -38,6 +38,17 @@ export function FaultNote({ fault, again }: { fault: Fault; again?: () => void }
   );
 }
 
+/** What was refused, and what is accepted. */
+export function ProblemLine({ problem }: { problem: { message: string; hint?: string } | null }) {
+  if (!problem) return null;
+  return (
+    <span class="field-problem" role="alert">
+      {problem.message}
+      {problem.hint ? <span class="field-hint">{problem.hint}</span> : null}
+    </span>
+  );
+}
+
 interface LoadedProps<T> {
   of: Resource<T>;
   what?: string;

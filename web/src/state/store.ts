@@ -208,10 +208,15 @@ export async function create(title: string, ops: Op[]): Promise<Outcome> {
   }
 }
 
+const placeOf = (p: Problem) =>
+  [p.pos.file, p.pos.line ? `line ${p.pos.line}` : "", p.path].filter(Boolean).join(", ");
+
 /** The problem of a refused edit that belongs to path, else its first, else the message. */
 export function problemAt(fault: Fault, path?: string): { message: string; hint?: string } {
   const list: Problem[] = fault.detail?.problems ?? [];
   const p = list.find((q) => q.path === path) ?? list[0];
+  if (p?.pos.file && p.pos.file !== "packyard.yaml")
+    return { ...(p.hint === undefined ? {} : { hint: p.hint }), message: `${placeOf(p)}: ${p.message}` };
   if (p) return p.hint === undefined ? { message: p.message } : { message: p.message, hint: p.hint };
   return fault.hint === undefined ? { message: fault.message } : { message: fault.message, hint: fault.hint };
 }
