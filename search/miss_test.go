@@ -71,6 +71,7 @@ func packsOf(s *finder) []string {
 }
 
 func TestRelaxingAsStatedLetsTheMissThroughAndLessDoesNot(t *testing.T) {
+	long(t)
 	t.Parallel()
 	seen := map[design.Rule]bool{}
 	o := Options{Universe: small}
@@ -176,6 +177,7 @@ func TestJointMissIsTheSmallestRelaxationOfAll(t *testing.T) {
 }
 
 func TestGrowingTheBayAsStatedMakesTheOptionFit(t *testing.T) {
+	long(t)
 	t.Parallel()
 	grown := 0
 	for seed := range uint64(6) {

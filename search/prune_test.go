@@ -54,6 +54,7 @@ func drawn(b *design.Brief, r *rand.Rand) {
 }
 
 func TestPruningLosesNothing(t *testing.T) {
+	long(t)
 	t.Parallel()
 	slow := 0
 	for seed := range uint64(6) {
@@ -84,6 +85,7 @@ func TestPruningLosesNothing(t *testing.T) {
 // TestRangeIsNeverAboveItsBound compares the bound of the quick tier with the
 // complete run, weak cells and weak drive units included.
 func TestRangeIsNeverAboveItsBound(t *testing.T) {
+	long(t)
 	t.Parallel()
 	bounded := 0
 	for seed := range uint64(4) {
