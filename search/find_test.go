@@ -14,7 +14,7 @@ import (
 // TestFindGivesWhatTheSearchFound: an option that is worked out alone, with only
 // its own module lengths surveyed, stands as the search has placed it.
 func TestFindGivesWhatTheSearchFound(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	for _, example := range []string{"orchard-truck", "harbour-microvan"} {
 		p, err := project.Open(filepath.Join(checktest.Root(t), "examples", example))

@@ -14,15 +14,6 @@ import (
 	"packyard/vehicle"
 )
 
-// long leaves a test of many searches out of a -short run, which is the one with
-// the race detector: it sees the same goroutines in the tests that stay.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("-short: many searches, which the race detector makes minutes of")
-	}
-}
-
 // truck returns an invented small truck with two sources, for tests of the
 // search: its figures are made up.
 func truck(t testing.TB) *design.Brief {

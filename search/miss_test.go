@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"packyard/bay"
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/part"
 	"packyard/unit"
@@ -71,7 +72,7 @@ func packsOf(s *finder) []string {
 }
 
 func TestRelaxingAsStatedLetsTheMissThroughAndLessDoesNot(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	seen := map[design.Rule]bool{}
 	o := Options{Universe: small}
@@ -177,7 +178,7 @@ func TestJointMissIsTheSmallestRelaxationOfAll(t *testing.T) {
 }
 
 func TestGrowingTheBayAsStatedMakesTheOptionFit(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	grown := 0
 	for seed := range uint64(6) {

@@ -15,7 +15,7 @@ import (
 )
 
 func TestEveryPlaceOfEveryOptionPassesTheIndependentChecker(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	for _, b := range []*design.Brief{truck(t), cart(t)} {
 		f := frame(t, b)
@@ -145,7 +145,7 @@ func hard(t testing.TB) *design.Brief {
 // TestTheSecondLookOnlySettles: what it decides agrees with the solver given
 // far more work, and what was settled before stays.
 func TestTheSecondLookOnlySettles(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	f := frame(t, hard(t))
 	o := Options{Universe: Universe{Modules: 10}}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/drive"
 	"packyard/unit"
@@ -54,7 +55,7 @@ func drawn(b *design.Brief, r *rand.Rand) {
 }
 
 func TestPruningLosesNothing(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	slow := 0
 	for seed := range uint64(6) {
@@ -85,7 +86,7 @@ func TestPruningLosesNothing(t *testing.T) {
 // TestRangeIsNeverAboveItsBound compares the bound of the quick tier with the
 // complete run, weak cells and weak drive units included.
 func TestRangeIsNeverAboveItsBound(t *testing.T) {
-	long(t)
+	checktest.Long(t)
 	t.Parallel()
 	bounded := 0
 	for seed := range uint64(4) {

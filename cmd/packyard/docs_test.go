@@ -35,9 +35,7 @@ var commandPages = []string{
 // and the exit code is 0. What is left out is one line "…". A block that begins
 // ```diff FILE is an edit of that file. `make golden` writes the outputs.
 func TestPagesShowWhatThePackyardPrints(t *testing.T) {
-	if testing.Short() {
-		t.Skip("-short: a dozen searches, which the race detector makes minutes of")
-	}
+	checktest.Long(t)
 	root := checktest.Root(t)
 	for _, name := range commandPages {
 		t.Run(name, func(t *testing.T) {

@@ -38,9 +38,7 @@ func TestMain(m *testing.M) {
 // The folders small (a project with 97 cells) and ten (a project with ten
 // mistakes) lie in the working folder; $EXAMPLES holds the examples.
 func TestCommandLine(t *testing.T) {
-	if testing.Short() {
-		t.Skip("-short: dozens of searches, which the race detector makes minutes of; package search has them")
-	}
+	checktest.Long(t)
 	t.Parallel()
 	root := checktest.Root(t)
 	testscript.Run(t, testscript.Params{
