@@ -40,6 +40,7 @@ var floors = []floor{
 	{2, "schedule", "driving schedules and routes", nil},
 	{3, "pack", "slices in series and parallel: window, energy, resistance, mass, cost", nil},
 	{3, "bay", "spaces and boxes with orientations; placing, proof", nil},
+	{3, "heat", "thermal network, fluids, films, cooling; knows no schedule", nil},
 	{4, "drive", "owns the clock: vehicle, drive unit and pack over a schedule", nil},
 	{6, "design", "one whole design and its assessment", nil},
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},

@@ -1,8 +1,8 @@
 // Package num holds the numerical methods of packyard on plain float64: monotone
 // cubic curves with their antiderivative, isotonic regression, bilinear tables,
-// linear reading of dense tables and least squares. It is the only door to
-// gonum. It knows no units: every x, y and coefficient has the unit that the
-// caller gives it.
+// linear reading of dense tables, least squares and sparse linear equations. It
+// is the only door to gonum. It knows no units: every x, y and coefficient has
+// the unit that the caller gives it.
 //
 // Curve is the piecewise cubic Hermite interpolant with the slopes of Fritsch
 // and Butland: between two points it never leaves the range of the two values,
