@@ -3,7 +3,9 @@ package design
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"packyard/drive"
 	"packyard/schedule"
@@ -44,51 +46,79 @@ func (f *Frame) massRange() (lo, hi float64) {
 	return lo, hi
 }
 
-// frameDuty works out the duty grid.
+// frameDuty works out the duty grid, the masses shared out among the processors.
 func (f *Frame) frameDuty() error {
 	lo, hi := f.massRange()
-	f.duty.mass0, f.duty.falls = lo, true
 	climb, err := f.climbSchedule()
 	if err != nil {
 		return err
 	}
-	var d, behind, up *drive.Demand
-	slow := slower(f.Brief.Targets.Schedule)
-	o := drive.DemandOptions{Voltage: f.Brief.Drive.Inverter.Bands.FullMax}
-	for m := lo; ; m += dutyStep {
-		t := f.Train(unit.Mass(m))
-		fill := func(d *drive.Demand, s *schedule.Schedule) (*drive.Demand, error) {
-			if d == nil {
-				return drive.NewDemand(t, s, o)
+	n := 1 + int(math.Ceil(max(0, hi-lo)/dutyStep))
+	f.duty = duty{mass0: lo, points: make([]dutyPoint, n), falls: true}
+	asked := dutyAsked{wanted: f.Brief.Targets.Schedule, slow: slower(f.Brief.Targets.Schedule), climb: climb}
+	workers := min(runtime.GOMAXPROCS(0), n)
+	errs := make([]error, workers)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			mine := asked
+			for i := w; i < n && errs[w] == nil; i += workers {
+				f.duty.points[i], errs[w] = mine.at(f, lo+float64(i)*dutyStep)
 			}
-			return d, d.Fill(t, s, o)
-		}
-		if d, err = fill(d, f.Brief.Targets.Schedule); err != nil {
-			return fmt.Errorf("schedule %s: %w", f.Brief.Targets.Schedule.ID, err)
-		}
-		p := dutyPoint{peak: float64(d.PowerPeak()), rms: rms(d.Power[:d.Steps()]), followed: d.Capped.Steps == 0}
-		for _, v := range d.VoltageNeeded[:d.Steps()] {
-			p.needs = max(p.needs, v)
-		}
-		if behind, err = fill(behind, slow); err != nil {
-			return fmt.Errorf("schedule %s: %w", slow.ID, err)
-		}
-		p.bound(d, behind)
-		if climb != nil {
-			if up, err = fill(up, climb); err != nil {
-				return fmt.Errorf("wanted grade: %w", err)
-			}
-			n := up.Steps()
-			p.climb, p.climbsAlone = up.Power[n-1], up.Capped.Steps == 0
-		}
-		if n := len(f.duty.points); n > 0 && p.boundSlope > f.duty.points[n-1].boundSlope {
-			f.duty.falls = false
-		}
-		f.duty.points = append(f.duty.points, p)
-		if m >= hi {
-			return nil
+		})
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return err
 		}
 	}
+	for i := 1; i < n; i++ {
+		if f.duty.points[i].boundSlope > f.duty.points[i-1].boundSlope {
+			f.duty.falls = false
+		}
+	}
+	return nil
+}
+
+// dutyAsked are the schedules of the grid, with demands that are filled again
+// for each mass.
+type dutyAsked struct {
+	wanted, slow, climb *schedule.Schedule // climb nil: none is wanted
+	keeps, behind, up   *drive.Demand
+}
+
+// at works out the grid at a test mass in kg.
+func (a *dutyAsked) at(f *Frame, mass float64) (dutyPoint, error) {
+	t := f.Train(unit.Mass(mass))
+	o := drive.DemandOptions{Voltage: f.Brief.Drive.Inverter.Bands.FullMax}
+	fill := func(d **drive.Demand, s *schedule.Schedule) (err error) {
+		if *d == nil {
+			*d, err = drive.NewDemand(t, s, o)
+			return err
+		}
+		return (*d).Fill(t, s, o)
+	}
+	if err := fill(&a.keeps, a.wanted); err != nil {
+		return dutyPoint{}, fmt.Errorf("schedule %s: %w", a.wanted.ID, err)
+	}
+	d := a.keeps
+	p := dutyPoint{peak: float64(d.PowerPeak()), rms: rms(d.Power[:d.Steps()]), followed: d.Capped.Steps == 0}
+	for _, v := range d.VoltageNeeded[:d.Steps()] {
+		p.needs = max(p.needs, v)
+	}
+	if err := fill(&a.behind, a.slow); err != nil {
+		return dutyPoint{}, fmt.Errorf("schedule %s: %w", a.slow.ID, err)
+	}
+	p.bound(d, a.behind)
+	if a.climb != nil {
+		if err := fill(&a.up, a.climb); err != nil {
+			return dutyPoint{}, fmt.Errorf("wanted grade: %w", err)
+		}
+		n := a.up.Steps()
+		p.climb, p.climbsAlone = a.up.Power[n-1], a.up.Capped.Steps == 0
+	}
+	return p, nil
 }
 
 // bound sets the optimistic range: a straight line over the usable energy that
