@@ -6,7 +6,6 @@ import (
 
 	"packyard/check"
 	"packyard/design"
-	"packyard/project"
 	"packyard/unit"
 	"packyard/vehicle"
 )
@@ -97,11 +96,11 @@ func donorOf(snap *snapshot, revision int64, a *assessed) (*Donor, error) {
 		HeightCG: d.HeightCG, Outline: outlineOf(snap.brief.Outline), Pack: []LedgerRow{}, LoadCases: []LoadCase{}, Stability: []check.Input{},
 		Ratings: Ratings{w.GrossMass, w.AxleFront, w.AxleRear, w.TyreFront, w.TyreRear},
 	}
-	out.Removed = ledger(snap.project, "donor.removed", d.Removed)
-	out.Added = ledger(snap.project, "donor.added", d.Added)
+	out.Removed = ledger(snap, "donor.removed", d.Removed)
+	out.Added = ledger(snap, "donor.added", d.Added)
 	for i, c := range d.LoadCases {
 		path := fmt.Sprintf("donor.load_cases[%d]", i)
-		out.LoadCases = append(out.LoadCases, LoadCase{c.Name, path, ledger(snap.project, path+".items", c.Items)})
+		out.LoadCases = append(out.LoadCases, LoadCase{c.Name, path, ledger(snap, path+".items", c.Items)})
 	}
 	before, bare := d.Before(), d.Converted(nil)
 	before.Name, bare.Name = "donor as weighed", "converted without a pack"
@@ -157,16 +156,16 @@ func (out *Donor) room(d *vehicle.Donor, items []vehicle.Item) error {
 }
 
 // ledger returns the lines of a list of the file with their words.
-func ledger(p *project.Project, path string, items []vehicle.Item) []LedgerRow {
+func ledger(s *snapshot, path string, items []vehicle.Item) []LedgerRow {
 	out := make([]LedgerRow, len(items))
 	for i, it := range items {
 		at := fmt.Sprintf("%s[%d]", path, i)
 		row := LedgerRow{Path: at, Name: it.Name, Mass: it.Mass, Spread: it.MassTol, At: coordinates(it.At)}
-		row.Text, _, _ = p.Given(at + ".mass")
+		row.Text, _, _ = s.given(at + ".mass")
 		for k := range row.AtText {
-			row.AtText[k], _, _ = p.Given(fmt.Sprintf("%s.at[%d]", at, k))
+			row.AtText[k], _, _ = s.given(fmt.Sprintf("%s.at[%d]", at, k))
 		}
-		row.Pos = p.PlaceOf(at)
+		_, row.Pos, _ = s.given(at + ".name")
 		out[i] = row
 	}
 	return out

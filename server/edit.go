@@ -149,7 +149,8 @@ func (s *Server) file(*http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return fileOf(snap.project, revision), nil
+	leaves, forms := snap.file()
+	return fileOf(snap.project, leaves, forms, revision), nil
 }
 
 func (s *Server) template(*http.Request) (any, error) {
@@ -157,11 +158,11 @@ func (s *Server) template(*http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return fileOf(p, 0), nil
+	leaves, forms := p.Leaves()
+	return fileOf(p, leaves, forms, 0), nil
 }
 
-func fileOf(p *project.Project, revision int64) *FileReply {
-	leaves, forms := p.Leaves()
+func fileOf(p *project.Project, leaves []project.Leaf, forms []project.Form, revision int64) *FileReply {
 	out := &FileReply{Revision: revision, Text: string(p.Raw), Fields: []Field{}, Lists: []ListForm{}}
 	for _, l := range leaves {
 		f := Field{

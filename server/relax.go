@@ -389,7 +389,7 @@ func (x *relaxed) grow(g *RelaxGrowth) error {
 			continue
 		}
 		path := fmt.Sprintf("bays[%d].size[%d]", i, axis)
-		if _, _, one := x.snap.project.Given(path); !one {
+		if _, _, one := x.snap.given(path); !one {
 			path = fmt.Sprintf("bays[%d].boxes[%d].size[%d]", i, k, axis)
 		}
 		from := check.Of(*edge)

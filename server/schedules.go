@@ -76,7 +76,7 @@ func (s *Server) profile(r *http.Request) (any, error) {
 		if sched, err = snap.route(name); err != nil {
 			return nil, err
 		}
-	} else if name, _, _ = snap.project.Given("targets.schedule"); name == "" {
+	} else if name, _, _ = snap.given("targets.schedule"); name == "" {
 		return nil, fmt.Errorf("%w: a schedule is needed", errRequest)
 	}
 	return &Profile{Schedule: lineOf(name, sched, false), Notes: append([]string{}, sched.Notes...), Columns: profileOf(sched)}, nil

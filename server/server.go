@@ -23,7 +23,7 @@ const (
 	idleTime     = 2 * time.Minute
 	stopTime     = 3 * time.Second
 	pollTime     = 150 * time.Millisecond
-	searchDelay  = 200 * time.Millisecond // the pages ask for what they show first
+	searchDelay  = 150 * time.Millisecond // the pages ask for what they show first
 	streamsMax   = 64
 	requestsMost = 32 // that compute at the same time
 )

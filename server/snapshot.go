@@ -22,6 +22,11 @@ type snapshot struct {
 	content string
 	brief   design.Brief
 
+	leavesOnce sync.Once
+	leaves     []project.Leaf
+	forms      []project.Form
+	byPath     map[string]int // index of a leaf
+
 	frameOnce sync.Once
 	frameMade *design.Frame
 	frameErr  error
@@ -51,6 +56,29 @@ func newSnapshot(v project.View) *snapshot {
 	// The frame adds what it assumes; the project itself stays as it was read.
 	s.brief.Assumed = check.Assumptions{List: slices.Clone(s.brief.Assumed.List)}
 	return s
+}
+
+// file returns every value of the project file and its lists. Reading them out
+// of the text one by one would read the text as often.
+func (s *snapshot) file() ([]project.Leaf, []project.Form) {
+	s.leavesOnce.Do(func() {
+		s.leaves, s.forms = s.project.Leaves()
+		s.byPath = make(map[string]int, len(s.leaves))
+		for i := range s.leaves {
+			s.byPath[s.leaves[i].Path] = i
+		}
+	})
+	return s.leaves, s.forms
+}
+
+// given returns the value at path as written. ok is false when it is not.
+func (s *snapshot) given(path string) (text string, pos check.Pos, ok bool) {
+	leaves, _ := s.file()
+	i, known := s.byPath[path]
+	if !known || !leaves[i].Given {
+		return "", check.Pos{}, false
+	}
+	return leaves[i].Text, leaves[i].Pos, true
 }
 
 // frame prepares the brief. Errors: those of design.NewFrame.
