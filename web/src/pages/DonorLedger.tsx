@@ -6,6 +6,7 @@ import { CsvLink } from "../parts/Download";
 import { Field } from "../parts/Field";
 import { entryValue } from "../parts/fileTree";
 import { RemoveEntry } from "../parts/ListForm";
+import { memo } from "../parts/memo";
 import { Sheet } from "../parts/Sheet";
 import { otherReading } from "../parts/ValueField";
 import { edit, problemAt } from "../state/store";
@@ -39,7 +40,7 @@ function Reading({ text, noun, si }: { text: string; noun: string; si: number })
   return reading === "" ? null : <span class="reading">{reading}</span>;
 }
 
-function Row({ row, onFault }: { row: LedgerRow; onFault: (text: string) => void }) {
+const Row = memo(({ row, onFault }: { row: LedgerRow; onFault: (text: string) => void }) => {
   return (
     <tr>
       <td>
@@ -74,7 +75,7 @@ function Row({ row, onFault }: { row: LedgerRow; onFault: (text: string) => void
       </td>
     </tr>
   );
-}
+});
 
 const keys = ["name", "mass", "at[0]", "at[1]", "at[2]"];
 const keyNames = ["name", "mass", ...axes];

@@ -2,6 +2,7 @@
 // the choice of one.
 
 import { useMemo, useState } from "preact/hooks";
+import { address } from "../api/client";
 import type { AssessmentReply, Options as Reply, Report } from "../api/types";
 import { Page } from "../parts/Sheet";
 import { Empty, Loaded } from "../parts/states";
@@ -18,6 +19,8 @@ import { OptionsTable } from "./OptionsTable";
 import { OptionsWhyNot } from "./OptionsWhyNot";
 import "../charts/charts.css";
 import "./Options.css";
+
+const assessed = ["change", "assessed"] as const;
 
 export default function Options() {
   const reply = useResource<Reply>("/api/options", ["options"]);
@@ -51,7 +54,10 @@ function Found({ report }: { report: Report }) {
   const chosen = state.value?.chosen ?? "";
   const lead = headline.value?.option ?? lines[0]?.row.id ?? "";
   const selected = route.value.query.get("option") || chosen || lead;
-  const bays = useResource<AssessmentReply>("/api/assessment", ["assessed", "change"]);
+  const bays = useResource<AssessmentReply>(
+    selected ? address("/api/assessment", { option: selected }) : null,
+    assessed,
+  );
   const names = bays.data?.assessment?.bays.map((b) => b.name) ?? [];
   const select = (id: string) => setQuery("option", id);
   const mark = (id: string) => setMarked(picked(marked, id));

@@ -1,9 +1,21 @@
 // Values of one mapping, one under the other: name, value, meaning.
 
 import { axisNames, isFigure, type Leaf, needed, opsForRow } from "./fileTree";
+import { memo } from "./memo";
 import { ValueField } from "./ValueField";
 
-function LeafRow({ leaf, of }: { leaf: Leaf; of: string }) {
+interface Props {
+  leaf: Leaf;
+  of: string;
+}
+
+const alike = (a: Props, b: Props) =>
+  a.of === b.of &&
+  a.leaf.key === b.leaf.key &&
+  a.leaf.fields.length === b.leaf.fields.length &&
+  a.leaf.fields.every((f, i) => f === b.leaf.fields[i]);
+
+const LeafRow = memo(({ leaf, of }: Props) => {
   const one = leaf.fields.length === 1;
   const first = leaf.fields[0];
   return (
@@ -27,7 +39,7 @@ function LeafRow({ leaf, of }: { leaf: Leaf; of: string }) {
       <span class="leaf-doc">{first?.doc}</span>
     </div>
   );
-}
+}, alike);
 
 export function LeafGrid({ leaves, of }: { leaves: readonly Leaf[]; of: string }) {
   return (

@@ -33,6 +33,9 @@ function drawingOf(text: string, label: string): SVGSVGElement | null {
   return svg;
 }
 
+/** How long a drawing that is there already waits for its new form. */
+const laterMs = 120;
+
 export function Picture({ name, query, label }: Props) {
   const at = useRef<HTMLDivElement>(null);
   const [fault, setFault] = useState<Fault | null>(null);
@@ -42,20 +45,26 @@ export function Picture({ name, query, label }: Props) {
   const now = `${headline.value?.revision ?? revision.value} ${headline.value?.option ?? ""}`;
   useEffect(() => {
     const stop = new AbortController();
-    getText(path, stop.signal).then(
-      (text) => {
-        const svg = drawingOf(text, label);
-        if (svg && at.current) at.current.replaceChildren(svg);
-        setThere(svg !== null);
-        setFault(null);
-      },
-      (e) => {
-        // Without a server the banner says so, and what was drawn stays.
-        const fault = faultOf(e);
-        if (!aborted(e) && fault.kind !== "unreachable") setFault(fault);
-      },
-    );
-    return () => stop.abort();
+    const draw = () =>
+      getText(path, stop.signal).then(
+        (text) => {
+          const svg = drawingOf(text, label);
+          if (svg && at.current) at.current.replaceChildren(svg);
+          setThere(svg !== null);
+          setFault(null);
+        },
+        (e) => {
+          // Without a server the banner says so, and what was drawn stays.
+          const fault = faultOf(e);
+          if (!aborted(e) && fault.kind !== "unreachable") setFault(fault);
+        },
+      );
+    // The figures of a change come first.
+    const late = setTimeout(() => void draw(), there ? laterMs : 0);
+    return () => {
+      clearTimeout(late);
+      stop.abort();
+    };
   }, [path, now, label]);
   return (
     <div class="picture">

@@ -4,6 +4,7 @@ import { batch, type Signal, signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { aborted, type Fault, faultOf, get } from "../api/client";
 import type { Topic } from "../api/events";
+import { share } from "./share";
 import { listen } from "./store";
 
 export interface Resource<T> {
@@ -78,7 +79,7 @@ async function ask(path: string, e: Entry) {
     if (e.asked !== mine) return;
     clearTimeout(late);
     batch(() => {
-      e.data.value = data;
+      e.data.value = share(e.data.peek(), data);
       e.fault.value = null;
       e.busy.value = false;
     });
@@ -89,39 +90,62 @@ async function ask(path: string, e: Entry) {
     e.fault.value = faultOf(error);
   }
   e.asked = null;
+  if (awaited.delete(e)) askSoon();
   // What came is shown at once, even if it is old by now; the newest follows.
   if (e.again && e.users > 0) void ask(path, e);
   else e.busy.value = false;
 }
 
-/** How long after a change the headline is waited for before anything is asked. */
-const headlineMs = 80;
+/** How long after a change its outcomes are waited for before anything else is asked. */
+const outcomesMs = 150;
 const due = new Map<string, Entry>();
+/** Outcomes that were asked for at the last change and are not there yet. */
+const awaited = new Set<Entry>();
 let timer: ReturnType<typeof setTimeout> | undefined;
+
+function askNow(path: string, e: Entry) {
+  if (e.asked) e.again = true;
+  else if (e.users > 0) void ask(path, e);
+}
 
 function askDue() {
   clearTimeout(timer);
   timer = undefined;
-  for (const [path, e] of due) {
-    if (e.asked) e.again = true;
-    else if (e.users > 0) void ask(path, e);
-  }
+  for (const [path, e] of due) askNow(path, e);
   due.clear();
 }
 
-// A change is followed by the headline, which all pages show. If every page asked
-// at the change for all that it shows, they would keep the server from it.
+/** Topics that follow a change, with what was worked out of it. */
+const outcomes: readonly Topic[] = ["headline", "assessed"];
+/** The outcomes that belong to the last change, and were asked for with it. */
+const expected = new Set<Topic>();
+
+/** Asks for what is due when the outcomes of the last change are drawn, or are late. */
+function askSoon() {
+  const wait = expected.has("headline") || awaited.size > 0;
+  if (wait && timer !== undefined) return;
+  clearTimeout(timer);
+  timer = setTimeout(askDue, wait ? outcomesMs : 0);
+}
+
+// What a change leads to is asked for at once: the server answers when it has worked
+// it out, which it does once for all who ask. The rest waits for that and for the
+// headline, which all pages show, so as not to keep the server from them.
 listen((topic) => {
+  if (topic === "progress") return;
+  if (topic === "change") for (const o of outcomes) expected.add(o);
+  if (topic === "options" || topic === "state") expected.clear(); // another option may lead now
+  const known = topic !== "change" && expected.delete(topic);
   for (const [path, e] of entries) {
     if (topic !== "state" && !e.topics.includes(topic)) continue;
+    if (known && e.topics.includes("change")) continue;
     e.fresh = false;
-    due.set(path, e);
+    if (topic === "change" && outcomes.some((o) => e.topics.includes(o))) {
+      if (e.users > 0) awaited.add(e);
+      askNow(path, e);
+    } else due.set(path, e);
   }
-  if (topic !== "change") {
-    if (topic === "progress") return;
-    clearTimeout(timer);
-    timer = setTimeout(askDue, 0); // what the event says is drawn first
-  } else if (timer === undefined) timer = setTimeout(askDue, headlineMs);
+  askSoon();
 });
 
 /**
