@@ -40,6 +40,12 @@ const (
 	LimitCurrent Limiter = "current of the cells or inverter"
 	LimitPower   Limiter = "power of the pack"
 	LimitMotor   Limiter = "motor at this voltage, gears or grip"
+
+	// Only in the fidelity "per group".
+	LimitTemperature Limiter = "temperature of the cells"
+	LimitVoltageMax  Limiter = "highest voltage of the cells"
+	LimitEmpty       Limiter = "charge floor of a group"
+	LimitFull        Limiter = "full group"
 )
 
 // Limited counts the steps in which something held the vehicle or its
