@@ -42,6 +42,7 @@ var floors = []floor{
 	{3, "bay", "spaces and boxes with orientations; placing, proof", nil},
 	{3, "heat", "thermal network, fluids, films, cooling; knows no schedule", nil},
 	{4, "drive", "owns the clock: vehicle, drive unit and pack over a schedule", nil},
+	{4, "match", "items to groups: the weakest strongest, with bound", nil},
 	{6, "design", "one whole design and its assessment", nil},
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},
 	{8, "project", "the project folder: read, check, edit in place", nil},

@@ -14,6 +14,8 @@ need() {
 need octave command -v octave-cli
 need units command -v units
 need python3-scipy /usr/bin/python3 -c 'import scipy.integrate'
+# Solves what match is compared with.
+need coinor-cbc command -v cbc
 # Reads the 3D files that packyard writes.
 need assimp-utils command -v assimp
 # The race detector needs a C compiler.
