@@ -3,18 +3,26 @@
 GO ?= go
 FUZZTIME ?= 2s
 
-.PHONY: build web demo test lint needs race fuzz golden changelog bench
+.PHONY: build web web-test demo test lint needs race fuzz golden changelog bench
 
+# With the pages of the workbench where Node is there to make them.
 build:
+	@scripts/web.sh try
 	$(GO) build -trimpath -o bin/packyard ./cmd/packyard
 
 # The pages of the workbench, into server/dist. Needs Node; without them the
 # program serves a page that says so.
 web:
-	cd web && npm ci --no-audit --no-fund && npm run build
+	scripts/web.sh build
+
+web-test: needs build
+	scripts/web.sh test
 
 demo: build
 	bin/packyard options examples/orchard-truck
+	@echo
+	@echo "The same live, in the browser (what is changed there is written to the example's packyard.yaml; Undo takes it back):"
+	@echo "  bin/packyard open examples/orchard-truck"
 	@echo
 	@echo "packyard is bin/packyard here. Read on:"
 	@echo "  examples/orchard-truck/README.md   what these packs mean for the builder, and how each goes over his road"
@@ -22,7 +30,7 @@ demo: build
 	@echo "  README.md, docs/README.md          what is computed, and what it is held against"
 
 # The plain run comes last, so that its closing lines end the output.
-test: needs lint
+test: needs lint web-test
 	scripts/fuzz.sh $(FUZZTIME)
 	$(GO) test -race -short -timeout 20m $$(scripts/concurrent.sh)
 	$(GO) test -timeout 20m ./...

@@ -18,6 +18,10 @@ need python3-scipy /usr/bin/python3 -c 'import scipy.integrate'
 need coinor-cbc command -v cbc
 # Reads the 3D files that packyard writes.
 need assimp-utils command -v assimp
+# The pages of the workbench are tested in it, where Node is there to make them.
+if command -v npm >/dev/null; then
+	need chromium test -x "${CHROMIUM:-/usr/bin/chromium}"
+fi
 # The race detector needs a C compiler.
 need gcc command -v gcc
 need libc6-dev test -e /usr/include/stdlib.h

@@ -338,8 +338,8 @@ func TestPageIsFoundAndSaysHowTheFrontEndIsBuilt(t *testing.T) {
 		}
 	}
 	stub, err := os.ReadFile("stub/index.html")
-	if err != nil || !bytes.Contains(stub, []byte("make web")) {
-		t.Errorf("the stub page does not say make web: %v", err)
+	if err != nil || !bytes.Contains(stub, []byte("make build")) {
+		t.Errorf("the stub page does not say make build: %v", err)
 	}
 	if status, _ := b.do("GET", "/nothing.js", nil); status != http.StatusNotFound {
 		t.Errorf("a file that is not there: %d", status)

@@ -11,7 +11,7 @@ import { chromium } from "playwright-core";
 
 const repo = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 const program = process.env.PACKYARD ?? join(repo, "bin/packyard");
-const browserAt = process.env.CHROMIUM ?? "/usr/bin/chromium";
+export const browserAt = process.env.CHROMIUM ?? "/usr/bin/chromium";
 
 /** How long a page may take for anything; a busy machine is slow, not wrong. */
 export const PATIENCE_MS = 20_000;
@@ -37,7 +37,7 @@ export async function folder(example) {
   const dir = await mkdtemp(join(tmpdir(), "packyard-test-"));
   if (example) {
     const from = join(repo, "examples", example);
-    await cp(from, dir, { recursive: true, filter: (p) => !p.includes(".packyard") });
+    await cp(from, dir, { recursive: true, filter: (p) => !p.includes(".history") });
   }
   return dir;
 }

@@ -1,14 +1,20 @@
 // Runs the browser tests: node test/run.mjs [WORD …]. A word picks the tests whose
 // name holds it. Builds nothing: the program must hold the built front end
 // (PACKYARD, by default bin/packyard). Prints "N passed, N failed".
+import { existsSync } from "node:fs";
 import { readdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
-import { launch, World } from "./harness.mjs";
+import { browserAt, launch, World } from "./harness.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const words = process.argv.slice(2);
 const TEST_MS = 150_000;
+
+if (!existsSync(browserAt)) {
+  console.error(`packyard: tests: ${browserAt} was not found, so the pages are not tested in a browser`);
+  process.exit(process.env.CI === "true" ? 1 : 0);
+}
 
 const tests = [];
 for (const name of (await readdir(here)).filter((n) => n.endsWith(".browser.mjs")).sort()) {
