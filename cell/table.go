@@ -34,17 +34,11 @@ const TableMax = 100_001
 // (capacity share outside 0…1.2, growth below 0.5 or above 100), ErrTemperature,
 // ErrCurves. Source: fritsch-butland-1984 for the OCV between its points.
 func (c *Cell) At(t unit.Temperature, h Health, n int) (*Table, error) {
-	switch {
-	case c.Curves == nil:
-		return nil, fmt.Errorf("%w: %s", ErrNoCurves, c.ID)
-	case n < 2 || n > TableMax:
+	if err := c.readable(t, h); err != nil {
+		return nil, err
+	}
+	if n < 2 || n > TableMax {
 		return nil, fmt.Errorf("%w: %d entries, accepted are 2 to %d", ErrTableSize, n, TableMax)
-	case !(h.CapacityShare > 0 && h.CapacityShare <= 1.2):
-		return nil, fmt.Errorf("%w: capacity share %g, accepted is above 0 to 1.2", ErrHealth, h.CapacityShare)
-	case !(h.ResistanceGrowth >= 0.5 && h.ResistanceGrowth <= 100):
-		return nil, fmt.Errorf("%w: resistance growth %g, accepted is 0.5 to 100", ErrHealth, h.ResistanceGrowth)
-	case !(t > 0) || math.IsInf(float64(t), 0):
-		return nil, fmt.Errorf("%w: %g K, accepted is above 0 K", ErrTemperature, float64(t))
 	}
 	if err := c.Curves.Check(); err != nil {
 		return nil, fmt.Errorf("cell %s: %w", c.ID, err)
@@ -59,9 +53,9 @@ func (c *Cell) At(t unit.Temperature, h Health, n int) (*Table, error) {
 		Temperature: t,
 		Capacity:    unit.Charge(float64(c.Capacity) * float64(h.CapacityShare)),
 		OCV:         make([]float64, n),
-		R0:          c.Curves.R0.over(k, soc, growth),
-		R1:          c.Curves.R1.over(k, soc, growth), Tau1: c.Curves.Tau1.over(k, soc, 1),
-		R2: c.Curves.R2.over(k, soc, growth), Tau2: c.Curves.Tau2.over(k, soc, 1),
+		R0:          c.Curves.R0.over(k, n, growth),
+		R1:          c.Curves.R1.over(k, n, growth), Tau1: c.Curves.Tau1.over(k, n, 1),
+		R2: c.Curves.R2.over(k, n, growth), Tau2: c.Curves.Tau2.over(k, n, 1),
 		DUDT: make([]float64, n),
 	}
 	for i, s := range soc {
@@ -78,18 +72,58 @@ func (c *Cell) At(t unit.Temperature, h Health, n int) (*Table, error) {
 	return tb, nil
 }
 
-// over reads the surface at one temperature on the given charges and multiplies
-// by factor; a surface without values gives zeros.
-func (s Surface) over(temperature float64, soc []float64, factor float64) []float64 {
-	out := make([]float64, len(soc))
+// Refill fills tb, which At made of the same cell, for another temperature and
+// health: its resistances, time constants and capacity. What depends on neither,
+// the voltage and its slope over temperature, stays. It allocates nothing.
+// Errors: ErrNoCurves, ErrHealth, ErrTemperature as in At; tb is then as before.
+func (c *Cell) Refill(tb *Table, t unit.Temperature, h Health) error {
+	if err := c.readable(t, h); err != nil {
+		return err
+	}
+	k, growth := float64(t), float64(h.ResistanceGrowth)
+	tb.Temperature, tb.Capacity = t, unit.Charge(float64(c.Capacity)*float64(h.CapacityShare))
+	c.Curves.R0.fill(tb.R0, k, growth)
+	c.Curves.R1.fill(tb.R1, k, growth)
+	c.Curves.R2.fill(tb.R2, k, growth)
+	c.Curves.Tau1.fill(tb.Tau1, k, 1)
+	c.Curves.Tau2.fill(tb.Tau2, k, 1)
+	return nil
+}
+
+// readable returns the error of At for a cell, temperature or health that
+// cannot be read.
+func (c *Cell) readable(t unit.Temperature, h Health) error {
+	switch {
+	case c.Curves == nil:
+		return fmt.Errorf("%w: %s", ErrNoCurves, c.ID)
+	case !(h.CapacityShare > 0 && h.CapacityShare <= 1.2):
+		return fmt.Errorf("%w: capacity share %g, accepted is above 0 to 1.2", ErrHealth, h.CapacityShare)
+	case !(h.ResistanceGrowth >= 0.5 && h.ResistanceGrowth <= 100):
+		return fmt.Errorf("%w: resistance growth %g, accepted is 0.5 to 100", ErrHealth, h.ResistanceGrowth)
+	case !(t > 0) || math.IsInf(float64(t), 0):
+		return fmt.Errorf("%w: %g K, accepted is above 0 K", ErrTemperature, float64(t))
+	}
+	return nil
+}
+
+// over reads the surface at one temperature on n even charges, see fill.
+func (s Surface) over(temperature float64, n int, factor float64) []float64 {
+	out := make([]float64, n)
+	s.fill(out, temperature, factor)
+	return out
+}
+
+// fill writes the surface at one temperature, times factor, on evenly spaced
+// charges 0…1 to out; a surface without values gives zeros.
+func (s Surface) fill(out []float64, temperature, factor float64) {
 	if len(s.Value) == 0 {
-		return out
+		clear(out)
+		return
 	}
 	g := num.Grid{Row: s.Temperature, Col: s.SoC, Value: s.Value}
-	for i, c := range soc {
-		out[i] = factor * g.At(temperature, c)
+	for i := range out {
+		out[i] = factor * g.At(temperature, float64(i)/float64(len(out)-1))
 	}
-	return out
 }
 
 // OCVIntegral returns, for each entry of the table, the energy in J that lies
