@@ -125,11 +125,26 @@ func LumpedFrom(t *cell.Table, limits CellLimits, step unit.Time) (*Lumped, erro
 	if dt == 0 {
 		dt = 1
 	}
-	if err := checkTable(t, dt, limits); err != nil {
+	l := &Lumped{Step: unit.Time(dt), Health: cell.New, seg: make([]segment, max(len(t.OCV)-1, 0))}
+	if err := l.Fill(t, limits); err != nil {
 		return nil, err
 	}
-	n := len(t.OCV) - 1
-	l := &Lumped{Temperature: t.Temperature, Health: cell.New, Limits: limits, Step: unit.Time(dt), capacity: float64(t.Capacity), seg: make([]segment, n)}
+	return l, nil
+}
+
+// Fill makes l anew of another table with as many entries, for the same step.
+// It allocates nothing. Health is left as it is. No run may read l meanwhile.
+// Errors: ErrCell as in LumpedFrom, also for another number of entries; l is
+// then as before.
+func (l *Lumped) Fill(t *cell.Table, limits CellLimits) error {
+	dt := float64(l.Step)
+	if err := checkTable(t, dt, limits); err != nil {
+		return err
+	}
+	if len(t.OCV) != len(l.seg)+1 {
+		return fmt.Errorf("%w: %d entries, the cell was made of %d", ErrCell, len(t.OCV), len(l.seg)+1)
+	}
+	l.Temperature, l.Limits, l.capacity = t.Temperature, limits, float64(t.Capacity)
 	area := 0.0
 	for i := range l.seg {
 		s := &l.seg[i]
@@ -143,7 +158,7 @@ func LumpedFrom(t *cell.Table, limits CellLimits, step unit.Time) (*Lumped, erro
 		s.r2, s.tau2 = halfway(t.R2, i), halfway(t.Tau2, i)
 		s.step = lawOf(s, dt)
 	}
-	return l, nil
+	return nil
 }
 
 func halfway(y []float64, i int) float64 {
