@@ -71,11 +71,25 @@ func (a Auxiliaries) PackPower(c *Converter, ambient unit.Temperature) (unit.Pow
 	add("P_12V", "brake vacuum pump, mean", a.Vacuum, a.Sources.Vacuum)
 	add("P_12V", "steering assistance, mean", a.Steering, a.Sources.Steering)
 	net := a.NetPower(ambient)
-	in := c.PackPower(net)
-	cabin := unit.Power(a.Cabin.at(celsius(ambient)))
+	in, cabin := a.powers(c, ambient)
 	add("P_loss", "loss of the 12 V converter", in-net, c.lossSource())
 	add("P_cabin", "cabin heat or air-conditioning", cabin, a.Sources.Cabin)
 	return in + cabin, inputs
+}
+
+// powers returns what the 12 V net takes from the pack, and what the cabin takes.
+func (a *Auxiliaries) powers(c *Converter, ambient unit.Temperature) (net, cabin unit.Power) {
+	return c.PackPower(a.NetPower(ambient)), unit.Power(a.Cabin.at(celsius(ambient)))
+}
+
+// MeanPower returns the power of PackPower alone, without its terms. It
+// allocates nothing.
+func (a *Auxiliaries) MeanPower(c *Converter, ambient unit.Temperature) unit.Power {
+	if a.Measured > 0 {
+		return a.Measured
+	}
+	net, cabin := a.powers(c, ambient)
+	return net + cabin
 }
 
 // lossSource is where the idle power or else the efficiency comes from.
