@@ -73,7 +73,7 @@ func crossed(ntu, c float64) float64 {
 		termX, termY = termX*x/float64(n), termY*y/float64(n)
 		leftX, leftY = max(leftX-termX, 0), max(leftY-termY, 0)
 	}
-	return sum / y
+	return min(sum/y, 1)
 }
 
 // Exchanger is a radiator: coolant inside, air outside.

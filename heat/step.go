@@ -130,7 +130,9 @@ func (n *Network) flow(from, of Node, g float64) {
 //	(C/(γ·d) + L)·Y₂ = C/(γ·d)·(T + (1−γ)/γ·(Y₁ − T)) + s,   T ← Y₂
 //
 // What leaves for surroundings is taken at (1−γ)·Y₁ + γ·Y₂, with which the
-// account of energy closes exactly. Source: alexander-1977.
+// account of energy closes exactly. A node whose time constant is far shorter
+// than the step may pass its new temperature by up to (√2 − 1)/2 of the change,
+// a fifth, once. Source: alexander-1977.
 func (n *Network) Step(heat []float64, d unit.Time) error {
 	dt := float64(d)
 	if len(heat) != n.sources || n.matrix == nil {

@@ -11,6 +11,7 @@ need() {
 	"$@" >/dev/null 2>&1 || missing+=("$package")
 }
 
+need ngspice command -v ngspice
 need octave command -v octave-cli
 need units command -v units
 need python3-scipy /usr/bin/python3 -c 'import scipy.integrate'
