@@ -41,6 +41,7 @@ var floors = []floor{
 	{3, "pack", "slices in series and parallel: window, energy, resistance, mass, cost", nil},
 	{3, "bay", "spaces and boxes with orientations; placing, proof", nil},
 	{3, "heat", "thermal network, fluids, films, cooling; knows no schedule", nil},
+	{3, "celltest", "readers and analyses of cell logs", nil},
 	{4, "drive", "owns the clock: vehicle, drive unit and pack over a schedule", nil},
 	{4, "match", "items to groups: the weakest strongest, with bound", nil},
 	{6, "design", "one whole design and its assessment", nil},

@@ -1,0 +1,3 @@
+// Package celltest reads the logs of cell tests and works out what they say of a
+// cell.
+package celltest
