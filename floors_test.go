@@ -38,7 +38,7 @@ var floors = []floor{
 	{2, "part", "what else can be bought: drive units, inverters, chargers, converters, loads", nil},
 	{2, "vehicle", "mass ledger, axle and wheel loads, road load; defines the axes", nil},
 	{2, "schedule", "driving schedules and routes", nil},
-	{3, "pack", "slices in series and parallel: window, energy, resistance, mass, cost", nil},
+	{3, "pack", "slices in series and parallel: window, energy, resistance", nil},
 	{3, "bay", "spaces and boxes with orientations; placing, proof", nil},
 	{3, "heat", "thermal network, fluids, films, cooling; knows no schedule", nil},
 	{3, "celltest", "readers and analyses of cell logs", nil},

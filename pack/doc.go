@@ -1,6 +1,6 @@
 // Package pack is the arithmetic of a complete battery: cells in groups, groups
 // in strings, strings in parallel; its voltage window, charge, energy,
-// resistance, current for a demanded power, mass and cost.
+// resistance, and the current for a demanded power.
 //
 // # Model
 //
@@ -10,9 +10,8 @@
 //	U = S·u    Q = N·P·q    E = U·Q    R = S/(N·P)·r + R_interconnect
 //
 // The voltage window is made of full and lowest voltages, never of nominal
-// ones: full is S times the cell's end-of-charge voltage, lowest is the voltage
-// under load at the lowest usable charge when cold and aged, and not below S
-// times the cell's end-of-discharge voltage, where the monitor derates.
+// ones. Full is S times the cell's end-of-charge voltage; the lowest, under load,
+// cold and aged, depends on the road and is design's.
 //
 // A demanded power W at the terminals, discharge positive, draws
 //
@@ -27,8 +26,10 @@
 //
 // # Assumptions and range
 //
-// All groups are equal here; groups that differ are drive's per-group
-// fidelity. Interconnect resistance does not depend on temperature.
+// All groups are equal here; groups that differ are drive's. Interconnect
+// resistance does not depend on temperature. Mass and price depend on boxes and
+// hardware and are design's. Every equation and its tests are in
+// docs/method/pack.md.
 //
-// Sources: circuit law (handbook 3.1 to 3.4); ISO 6469-3 for the 60 V border.
+// Sources: circuit law (handbook 3.1 to 3.4); USABC test manuals for PowerAt.
 package pack
