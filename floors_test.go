@@ -46,6 +46,7 @@ var floors = []floor{
 	{4, "match", "items to groups: the weakest strongest, with bound", nil},
 	{6, "design", "one whole design and its assessment", nil},
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},
+	{7, "spread", "the design under uncertain inputs: quantiles, and the share of each input", nil},
 	{8, "project", "the project folder: read, check, edit in place", nil},
 	{8, "drawing", "one neutral drawing model: drawn once, out as SVG and GLB", nil},
 	{10, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
