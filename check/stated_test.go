@@ -21,7 +21,7 @@ func TestEndsOfBoundsAreThoseThatPlausibleAccepts(t *testing.T) {
 			t.Errorf("%g: %v", x, err)
 		}
 	}
-	if s := (Given[unit.Temperature]{}).Ends("-40 °C..50 °C"); s != (Span{273.15 - 40, 273.15 + 50}) {
+	if s := (Given[unit.Temperature]{}).Ends("-40 °C..50 °C"); s != (Span{float64(unit.Celsius(-40)), float64(unit.Celsius(50))}) {
 		t.Errorf("%+v", s)
 	}
 }
