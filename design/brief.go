@@ -3,6 +3,7 @@ package design
 import (
 	"packyard/bay"
 	"packyard/cell"
+	"packyard/charge"
 	"packyard/check"
 	"packyard/drive"
 	"packyard/part"
@@ -26,6 +27,10 @@ type Brief struct {
 	Choose   Choose
 	Assumed  check.Assumptions // what the reader filled in
 	Outline  Outline           // overall size of the donor, all zero: not stated
+	Cooling  Cooling           // how the pack is kept at temperature
+
+	// Uncertain are the inputs that were given with a spread.
+	Uncertain []Uncertain
 }
 
 // Road is what the vehicle rolls on and through.
@@ -42,6 +47,7 @@ type Drive struct {
 	Unit                    *part.DriveUnit
 	Inverter                *part.Inverter
 	Charger                 *part.Charger
+	Inlet                   charge.Inlet // for direct current; zero: none
 	Converter               *part.Converter
 	Stages                  []part.Stage // kept gearbox, shaft, differential; the unit's own reduction is added in front
 	DrivenAxle              string       // "front", "rear", "all"

@@ -23,6 +23,7 @@ type loop struct {
 	props       Properties
 	flow        unit.VolumeFlow
 	head        unit.Pressure
+	wanted      bool // flow was asked for since Start
 }
 
 // part is one way of the coolant: along the plate of a module, or, without, to
@@ -91,7 +92,7 @@ func (l *loop) adjust(s *System) {
 	cooling := s.cooling && l.c.Radiator != nil && !heating
 	flow := unit.VolumeFlow(0)
 	if heating || chilling || cooling || s.body.Control.PumpAlways {
-		flow = l.flowAt(s, t)
+		flow, l.wanted = l.flowAt(s, t), true
 	}
 	w := l.setStreams(s, flow)
 	l.condition(s, w, heating, chilling, cooling)

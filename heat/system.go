@@ -102,7 +102,7 @@ func (s *System) Start(t unit.Temperature) error {
 	s.due, s.state = 0, State{}
 	s.cooling, s.chilling, s.heating = false, false, false
 	if s.loop != nil {
-		s.loop.hydraulics = 0
+		s.loop.hydraulics, s.loop.wanted = 0, false
 	}
 	return s.Network.Start(t)
 }
@@ -250,3 +250,10 @@ func (s *System) outsideFilms() {
 		s.retune(s.walls[i], g)
 	}
 }
+
+// Circuit returns the coolant circuit of the pack, nil when it is passive.
+func (s *System) Circuit() *Circuit { return s.body.Circuit }
+
+// FlowWanted reports whether control asked for coolant flow at any time since
+// Start, whether there was any or not.
+func (s *System) FlowWanted() bool { return s.loop != nil && s.loop.wanted }

@@ -21,6 +21,7 @@ type File struct {
 	Drive    DriveFile    `sheet:"drive,required" doc:"the new drivetrain"`
 	Bays     []BayFile    `sheet:"bays,required" doc:"spaces for modules"`
 	Build    BuildFile    `sheet:"build" doc:"what a pack needs besides cells and module hardware"`
+	Cooling  *CoolingFile `sheet:"cooling" doc:"how the pack is kept at temperature; passive if not given"`
 	Sources  []SourceFile `sheet:"sources,required" doc:"lots of cells or modules that can be had"`
 	Targets  TargetsFile  `sheet:"targets,required" doc:"what the vehicle is to do, and the limits of money and days"`
 	Choose   ChooseFile   `sheet:"choose" doc:"how options are ranked, and the one that is built"`

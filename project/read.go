@@ -109,6 +109,7 @@ func (r *reader) build() error {
 	r.buildParts()
 	r.sources()
 	r.bays()
+	r.cooling()
 	r.choose()
 	return r.targets()
 }
