@@ -63,6 +63,10 @@ func (b *Balance) add(r *Run, i int, was *before, m *moved, o *shot, share float
 		b.Inverter += unit.Energy((-passed*(1-k.inverter) + k.idle) * dt)
 	}
 	b.Auxiliary += unit.Energy(k.auxiliary * dt)
+	if r.g != nil {
+		r.g.book(b)
+		return
+	}
 	cells := r.series * r.across
 	s := &r.l.seg[was.seg]
 	b.Joints += unit.Energy(o.cur * o.cur * r.joint * dt * cells)

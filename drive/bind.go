@@ -21,6 +21,9 @@ type shot struct {
 // is a quadratic, solved as in fast; across segments Newton's method goes on
 // from there.
 func (r *Run) solve(p float64, w *law, kx float64) shot {
+	if r.g != nil {
+		return r.g.solveCell(r, p)
+	}
 	s := &r.l.seg[r.seg]
 	e := s.base - (w.f1*r.v1 + w.f2*r.v2) + s.rise*r.x
 	r0 := s.r0 + r.joint
@@ -86,6 +89,9 @@ func (r *Run) between(x1, x0 float64) float64 { return r.l.area(x1) - r.l.area(x
 
 // shotAt returns the step at a given current.
 func (r *Run) shotAt(cur float64, w *law, kx float64) shot {
+	if r.g != nil {
+		return r.g.cellAt(r, cur)
+	}
 	s := &r.l.seg[r.seg]
 	r0 := s.r0 + r.joint
 	mean, end := r.ocv(cur * kx)
@@ -123,6 +129,9 @@ func (r *Run) currentAt(u float64) float64 {
 // Steps of the quick loop never exceed the continuous current, so that they may
 // be counted together.
 func (r *Run) cool() {
+	if r.g != nil {
+		return // each string has its own counters
+	}
 	n := float64(r.steps-r.heatAt) * r.dt
 	r.heat = max(0, r.heat+(r.sq-r.sqAt)*r.dt-r.cont*r.cont*n)
 	r.chHeat = max(0, r.chHeat+(r.chSq-r.chSqAt)*r.dt-r.chCont*r.chCont*n)
@@ -151,6 +160,9 @@ type ability struct {
 // ability returns the largest power: limits of current and voltage first, then
 // at most that at half the electromotive force, E²/(4·R).
 func (r *Run) ability() ability {
+	if r.g != nil {
+		return r.g.ability(r)
+	}
 	s := &r.l.seg[r.seg]
 	w := &s.step
 	a := ability{cur: r.currentMax(), by: LimitCurrent}
@@ -180,10 +192,13 @@ type moved struct {
 func (r *Run) bind(i int) {
 	r.cool()
 	d := r.d
+	if r.g != nil {
+		r.g.auxiliary(r)
+	}
 	if !r.behind {
-		o := r.solve(d.Power[i]*r.scale, &r.l.seg[r.seg].step, r.kx)
+		o := r.solve(r.asked(i)*r.scale, r.step(), r.kx)
 		if o.ok && r.allowed(&o, i) {
-			if o.x >= r.floor && r.watch == nil && !r.frozen {
+			if r.g == nil && o.x >= r.floor && r.watch == nil && !r.frozen {
 				r.commit(&o, 1)
 				r.v = d.Speed[i+1]
 				return
@@ -193,6 +208,23 @@ func (r *Run) bind(i int) {
 		}
 	}
 	r.follow(i)
+}
+
+// step returns the law of the present piece of charge; nil for single groups,
+// which have their own.
+func (r *Run) step() *law {
+	if r.g != nil {
+		return nil
+	}
+	return &r.l.seg[r.seg].step
+}
+
+// asked returns the power at the terminals that step i asks for.
+func (r *Run) asked(i int) float64 {
+	if r.g != nil {
+		return r.asAsked(i).flow.power // what cooling takes changes from step to step
+	}
+	return r.d.Power[i]
 }
 
 // asAsked returns the vehicle's part of a step of the demand.
@@ -206,10 +238,7 @@ func (r *Run) asAsked(i int) moved {
 
 // allowed reports whether a step of the demand keeps all limits.
 func (r *Run) allowed(o *shot, i int) bool {
-	if o.cur > r.currentMax() || o.cur < -r.chargeMax() {
-		return false
-	}
-	if o.cur >= 0 && o.u < r.low || o.cur < 0 && (o.u > r.high || o.x > r.full) {
+	if !r.permitted(o) {
 		return false
 	}
 	volts := o.u * r.series
@@ -218,6 +247,35 @@ func (r *Run) allowed(o *shot, i int) bool {
 	}
 	torque := r.d.Torque[i]
 	return torque == 0 || math.Abs(torque) <= r.d.chain.torqueMax(r.d.MotorSpeed[i], volts)
+}
+
+// permitted reports whether a step keeps the limits of the pack.
+func (r *Run) permitted(o *shot) bool {
+	switch {
+	case r.g != nil:
+		return r.g.permits(o)
+	case o.cur > r.currentMax() || o.cur < -r.chargeMax():
+		return false
+	}
+	return !(o.cur >= 0 && o.u < r.low || o.cur < 0 && (o.u > r.high || o.x > r.full))
+}
+
+// takes returns the largest charging current of a cell, below or at zero, for a
+// step that would charge with more, and what sets it.
+func (r *Run) takes(o *shot) (float64, Limiter) {
+	if r.g != nil {
+		return r.g.takesCell(r)
+	}
+	least, by := -r.chargeMax(), LimitCurrent
+	if c := -(r.full - r.x) / r.kx; c > least {
+		least, by = c, LimitFull
+	}
+	if o.cur < least || o.u > r.high {
+		if c := r.currentAt(r.high); c > least {
+			least, by = c, LimitVoltageMax
+		}
+	}
+	return min(least, 0), by
 }
 
 // follow drives step i from the present speed as near to the schedule as pack
@@ -256,7 +314,7 @@ func (r *Run) follow(i int) {
 		m.force = max(0, k.force(m.v0, m.v1, r.dt, road))
 	}
 	k.drive(&m.flow, m.force, m.v)
-	o := r.solve(m.flow.power*r.scale, &r.l.seg[r.seg].step, r.kx)
+	o := r.solve(m.flow.power*r.scale, r.step(), r.kx)
 	if !o.ok {
 		r.end, r.by = EndPower, LimitPower
 		return
@@ -278,7 +336,7 @@ func (r *Run) spare(v0, end float64, road slope, most *ability) (float64, Limite
 	if left < 0 {
 		return left, most.by
 	}
-	s := r.solve(p, &r.l.seg[r.seg].step, r.kx)
+	s := r.solve(p, r.step(), r.kx)
 	if !s.ok {
 		return -1, LimitPower
 	}
@@ -303,9 +361,9 @@ func (r *Run) coast(v0, v1 float64, road slope) float64 {
 // stands, and the motor may recover. What the pack does not take goes to the
 // friction brakes; when the pack cannot even feed the auxiliaries, the run ends.
 func (r *Run) hold(i int, m moved) {
-	w := &r.l.seg[r.seg].step
+	w := r.step()
 	o := r.solve(m.flow.power*r.scale, w, r.kx)
-	if !o.ok || o.cur > 0 && (o.cur > r.currentMax() || o.u < r.low) {
+	if !o.ok || o.cur > 0 && !r.permitted(&o) {
 		r.end, r.by = EndPower, r.ability().by
 		return
 	}
@@ -315,21 +373,18 @@ func (r *Run) hold(i int, m moved) {
 		r.d.chain.regenerate(&m.flow, m.force, m.v, volts)
 		o = r.solve(m.flow.power*r.scale, w, r.kx)
 	}
-	if o.cur < 0 {
-		least, count := -r.chargeMax(), &r.limited.ChargeCurrent
-		if c := -(r.full - r.x) / r.kx; c > least {
-			least, count = c, &r.limited.ChargeFull
-		}
-		if o.cur < least || o.u > r.high {
-			if c := r.currentAt(r.high); c > least {
-				least, count = c, &r.limited.ChargeVoltage
+	if o.cur < 0 && !r.permitted(&o) {
+		if least, by := r.takes(&o); o.cur < least {
+			r.limited.charging(by)
+			wanted := m.flow.power
+			o = r.shotAt(least, w, r.kx)
+			r.d.chain.brakeTo(&m.flow, m.force, m.v, -m.flow.force, o.power/r.scale)
+			o = r.solve(m.flow.power*r.scale, w, r.kx)
+			if r.g != nil {
+				r.g.note(by, true, wanted, m.flow.power)
 			}
-			if least = min(least, 0); o.cur < least {
-				*count++
-				o = r.shotAt(least, w, r.kx)
-				r.d.chain.brakeTo(&m.flow, m.force, m.v, -m.flow.force, o.power/r.scale)
-				o = r.solve(m.flow.power*r.scale, w, r.kx)
-			}
+		} else {
+			o = r.solve(m.flow.power*r.scale, w, r.kx)
 		}
 	}
 	r.settle(i, m, &o, LimitNone)
@@ -340,7 +395,7 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 	want, share := r.d.Speed[i+1], 1.0
 	if r.frozen {
 		o.x = r.x
-	} else if o.x < r.floor {
+	} else if !r.above(o) {
 		share = r.toFloor(m.flow.power*r.scale, o)
 		r.end, r.by = EndFloor, LimitNone
 	}
@@ -353,23 +408,25 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 	if r.watch != nil {
 		r.watch.note(r, i, &m, o, share)
 	}
+	r.limited.driving(by)
+	if by != LimitNone {
+		r.by = by
+		if r.g != nil {
+			r.g.note(by, false, r.d.Power[i], m.flow.power)
+		}
+	}
 	r.commit(o, share)
 	r.v = m.v1
 	r.behind = m.v1 != want
-	switch by {
-	case LimitVoltage:
-		r.limited.Voltage++
-	case LimitCurrent:
-		r.limited.Current++
-	case LimitPower:
-		r.limited.Power++
-	case LimitMotor:
-		r.limited.Motor++
-	}
-	if by != LimitNone {
-		r.by = by
-	}
 	r.fallBehind(want - m.v1)
+}
+
+// above reports whether a step ends above the charge floor.
+func (r *Run) above(o *shot) bool {
+	if r.g != nil {
+		return r.g.tried.least >= r.g.floor
+	}
+	return o.x >= r.floor
 }
 
 // floorPasses bounds toFloor; each pass gains several digits.
@@ -378,6 +435,9 @@ const floorPasses = 20
 // toFloor replaces o, a step at power p that passes the charge floor, by the part
 // of it that ends there, and returns the share of the step that it takes.
 func (r *Run) toFloor(p float64, o *shot) float64 {
+	if r.g != nil {
+		return r.g.toFloor(r, p, o)
+	}
 	share, way := 1.0, r.x-r.floor
 	for range floorPasses {
 		share *= way / (r.x - o.x)
@@ -420,7 +480,11 @@ func (r *Run) commit(o *shot, share float64) {
 	}
 	r.vLow, r.vHigh = min(r.vLow, o.u), max(r.vHigh, o.u)
 	r.x, r.v1, r.v2, r.cur, r.volt = o.x, o.v1, o.v2, o.cur, o.u
-	r.seg = r.l.at(r.x)
 	r.steps++
 	r.time += share * r.dt
+	if r.g != nil {
+		r.g.commitStep(r)
+		return
+	}
+	r.seg = r.l.at(r.x)
 }

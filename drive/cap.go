@@ -20,6 +20,12 @@ func (r *Run) findCap(d *Demand, l *Lumped, p *pack.Pack, o Options) (Capped, er
 	if err := r.prepare(d, l, p, &full); err != nil {
 		return Capped{}, err
 	}
+	return r.reach(d, p)
+}
+
+// reach drives a prepared pack once along the schedule with its charge as it is,
+// and makes the capped demand of the speeds that are reached.
+func (r *Run) reach(d *Demand, p *pack.Pack) (Capped, error) {
 	n := len(d.Power)
 	r.capSpeed = fit(r.capSpeed, n+1)
 	repeats := math.Abs(d.Speed[0]-d.Speed[n]) <= behindMin

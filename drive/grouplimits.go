@@ -50,6 +50,9 @@ func (b bound) public() GroupLimit {
 func (g *Groups) within() bool {
 	t, v := &g.tried, g.table
 	low, high := v.voltageMin+g.band, v.voltageMax-g.band
+	if g.top > 0 && t.high*float64(g.series) > g.top || g.inverter > 0 && g.current() > g.inverter {
+		return false
+	}
 	for j := range g.str {
 		s := &g.str[j]
 		switch {
@@ -123,6 +126,9 @@ func (g *Groups) most(floor bool) bound {
 			q.cur = i
 			b = q
 		}
+	}
+	if g.inverter > 0 && g.inverter < b.cur {
+		b = bound{cur: g.inverter, by: LimitCurrent, group: -1}
 	}
 	b.cur = max(b.cur, 0)
 	return g.atPeakPower(b)

@@ -92,5 +92,18 @@ func (g *Groups) EnergyLeft() unit.Energy {
 	return unit.Energy(sum)
 }
 
+// EnergyRest returns what the open-circuit voltages of all groups would give if
+// each alone went down to SoCMin, without loss: with EnergyLeft zero it is what
+// unequal groups keep from being used.
+func (g *Groups) EnergyRest() unit.Energy {
+	sum := 0.0
+	for i, x := range g.now.x {
+		if x > g.floor {
+			sum += g.table.energy(g.floor, x) * g.fixed.capacity[i] / g.full
+		}
+	}
+	return unit.Energy(sum)
+}
+
 // Record returns who limited the pack and when. It belongs to g.
 func (g *Groups) Record() *Record { return &g.record }

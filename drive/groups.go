@@ -60,7 +60,7 @@ const (
 // refreshAt is the change of a temperature in K after which the resistances of
 // a group are read anew. Resistance changes by 2 to 5 % per kelvin, so that the
 // voltage is off by at most 0.05 % of its drop (TestTemperatureRefreshErrorIsSmall).
-const refreshAt = 0.02
+const refreshAt = 0.01
 
 // Groups is a pack of unequal series groups in time. Group k of string j has the
 // index j·Series + k. One step has constant current in each string; strings
@@ -104,6 +104,9 @@ type Groups struct {
 	tried     extremes
 	record    Record
 	terminals float64 // V at the end of the last step
+
+	top      float64 // V at the terminals that the inverter takes while charging; 0: not looked at. Set by a run
+	inverter float64 // A that it takes while driving; 0: not looked at
 }
 
 // states are what a step changes, one entry per group.

@@ -326,13 +326,14 @@ func (g *Groups) finish() {
 	}
 	g.cross = g.cross[:0]
 	g.time += g.dt
-	g.terminals = g.voltage()
+	g.terminals = g.outside(g.volt)
 }
 
-// voltage returns the voltage at the terminals, the mean of the strings.
-func (g *Groups) voltage() float64 {
+// outside returns the voltage at the terminals from that of the groups, the mean
+// of the strings.
+func (g *Groups) outside(volt []float64) float64 {
 	sum := 0.0
-	for _, u := range g.volt {
+	for _, u := range volt {
 		sum += u
 	}
 	for j := range g.str {
@@ -354,7 +355,7 @@ func (g *Groups) rest() {
 		t.least, t.most = min(t.least, g.now.x[i]), max(t.most, g.now.x[i])
 	}
 	g.sum, g.tried = t, t
-	g.terminals = g.voltage()
+	g.terminals = g.outside(g.volt)
 }
 
 // report describes the last step.

@@ -92,8 +92,8 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 		return nil, fmt.Errorf("%w: capacity %g A·s: it must be above 0", ErrCell, float64(c.Capacity))
 	}
 	g := &GroupTable{cellID: c.ID, capacity: float64(c.Capacity), voltageMin: float64(c.VoltageMin), voltageMax: float64(c.VoltageMax), limits: c.Limits}
-	g.hottest, g.best = span(c.Limits.Discharge)
-	g.chHottest, g.chBest = span(c.Limits.Charge)
+	g.hottest, g.best = lastAndBest(c.Limits.Discharge)
+	g.chHottest, g.chBest = lastAndBest(c.Limits.Charge)
 	for i := range len(first.OCV) - 1 {
 		rise := first.OCV[i+1] - first.OCV[i]
 		g.rise = append(g.rise, rise)
@@ -113,8 +113,8 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 	return g, nil
 }
 
-// span returns the last temperature of limits and their largest continuous rate.
-func span(points []cell.LimitPoint) (hottest unit.Temperature, best unit.CRate) {
+// lastAndBest returns the last temperature of limits and their largest continuous rate.
+func lastAndBest(points []cell.LimitPoint) (hottest unit.Temperature, best unit.CRate) {
 	for _, p := range points {
 		hottest = p.Temperature
 		if p.Duration >= durationContinuous {

@@ -5,7 +5,8 @@ import (
 	"packyard/unit"
 )
 
-// Fidelity of the pack model in this package: every cell alike.
+// Fidelity of the pack model of Range: every cell alike. FidelityGroups is that
+// of RangeGroups.
 const Fidelity = "lumped"
 
 // How far and how long a vehicle may be below its schedule before a run breaks
@@ -54,10 +55,42 @@ type Limited struct {
 	Voltage, Current, Power, Motor int // driving
 	ChargeVoltage, ChargeCurrent   int // regeneration, the friction brakes took the rest
 	ChargeFull                     int // regeneration into a full pack
+
+	Temperature, ChargeTemperature int // current lowered by the temperature of a group; only in the fidelity "per group"
 }
 
 // Drive returns the steps in which the vehicle was held back while driving.
-func (l Limited) Drive() int { return l.Voltage + l.Current + l.Power + l.Motor }
+func (l Limited) Drive() int { return l.Voltage + l.Current + l.Power + l.Motor + l.Temperature }
+
+// driving counts a step in which the vehicle was held back.
+func (l *Limited) driving(by Limiter) {
+	switch by {
+	case LimitVoltage:
+		l.Voltage++
+	case LimitCurrent:
+		l.Current++
+	case LimitPower:
+		l.Power++
+	case LimitMotor:
+		l.Motor++
+	case LimitTemperature:
+		l.Temperature++
+	}
+}
+
+// charging counts a step in which regeneration was held back.
+func (l *Limited) charging(by Limiter) {
+	switch by {
+	case LimitVoltageMax:
+		l.ChargeVoltage++
+	case LimitFull:
+		l.ChargeFull++
+	case LimitTemperature:
+		l.ChargeTemperature++
+	default:
+		l.ChargeCurrent++
+	}
+}
 
 // Energies are the totals of a run.
 type Energies struct {

@@ -36,7 +36,9 @@ type Run struct {
 	frozen bool // the charge does not fall: what a full pack can do
 	end    End  // why it ended
 	by     Limiter
-	watch  *watch // trace and balance; nil in the quick path
+	watch  *watch      // trace and balance; nil in the quick path
+	g      *groupCells // nil: every cell alike
+	own    Demand      // the demand of a run per group, with the power that cooling takes; shares the columns
 
 	capSpeed []float64 // m/s, what the full vehicle reaches
 	capped   Demand
@@ -55,6 +57,7 @@ type limits struct {
 	heatMax         float64 // A²·s above cont² that ten seconds of peak hold
 	chHeatMax       float64
 	floor, full     float64 // of x
+	pieces          float64 // of the table over charge
 	window          int     // steps of ten seconds
 	inverterLimited bool    // peak is that of the inverter
 }
@@ -109,8 +112,7 @@ func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, erro
 	if err != nil {
 		return Result{}, err
 	}
-	early := cycles == 0 || r.x > float64(o.CapCharge)*float64(len(l.seg)) && o.CapCharge > 0
-	if r.end == EndBehind && early && !o.NoCap {
+	if r.early(cycles, &o) {
 		capped, err := r.findCap(d, l, p, o)
 		if err != nil {
 			return Result{}, err
@@ -124,6 +126,38 @@ func (r *Run) Range(d *Demand, l *Lumped, p *pack.Pack, o Options) (Result, erro
 		return res, err
 	}
 	return r.result(start, cycles, &o)
+}
+
+// early reports whether a run broke off so early that its schedule shall be
+// capped: in the first schedule, or above o.CapCharge.
+func (r *Run) early(cycles int, o *Options) bool {
+	high := o.CapCharge > 0 && r.charge() > float64(o.CapCharge)
+	return r.end == EndBehind && !o.NoCap && (cycles == 0 || high)
+}
+
+// charge returns the charge of the pack 0…1.
+func (r *Run) charge() float64 {
+	if r.g != nil {
+		z, _ := r.g.Charge()
+		return float64(z)
+	}
+	return r.x / r.pieces
+}
+
+// empty reports whether the pack is at its charge floor.
+func (r *Run) empty() bool {
+	if r.g != nil {
+		return r.g.sum.least <= r.g.floor
+	}
+	return r.x <= r.floor
+}
+
+// chemical returns ∫ OCV dq of all cells since the charge was start, in J.
+func (r *Run) chemical(start float64) float64 {
+	if r.g != nil {
+		return r.g.chemical()
+	}
+	return (r.l.area(start) - r.l.area(r.x)) * r.l.capacity / r.pieces * r.series * r.across
 }
 
 // Range is Run.Range with buffers of its own.
@@ -145,39 +179,42 @@ func (r *Run) prepare(d *Demand, l *Lumped, p *pack.Pack, o *Options) error {
 	if d.Step != l.Step {
 		return fmt.Errorf("%w: %g s and %g s", ErrSteps, float64(d.Step), float64(l.Step))
 	}
-	start := o.SoCStart
-	if start == 0 {
-		start = p.SoCMax
+	start, err := startOf(d, p, o)
+	if err != nil {
+		return err
 	}
-	t := p.Topology
-	switch {
-	case t.Series < 1 || t.Parallel < 1 || t.Strings < 1:
-		return fmt.Errorf("%w: %d in series, %d in parallel, %d strings: each must be at least 1", ErrPack, t.Series, t.Parallel, t.Strings)
-	case !(p.SoCMin >= 0 && p.SoCMax <= 1 && p.SoCMin < p.SoCMax):
-		return fmt.Errorf("%w: charge used from %g to %g: it must rise within 0 to 1", ErrPack, float64(p.SoCMin), float64(p.SoCMax))
-	case !(start > 0 && start <= 1):
-		return fmt.Errorf("%w: charge at the start %g: it must be above 0 and at most 1", ErrPack, float64(start))
-	case !(p.Resistance >= 0) || math.IsInf(float64(p.Resistance), 0):
-		return fmt.Errorf("%w: resistance of interconnects %g Ω: it must be 0 or more", ErrPack, float64(p.Resistance))
-	case !(o.CapCharge >= 0 && o.CapCharge <= 1):
-		return fmt.Errorf("%w: charge down to which a capped schedule is followed %g: it must be 0 to 1", ErrPack, float64(o.CapCharge))
-	case o.Cycles < 0:
-		return fmt.Errorf("%w: %d schedules: it must be 0 or more", ErrPack, o.Cycles)
-	case o.Cycles == 0 && !(d.Distance() > 0) && !d.Capped.Stalled:
-		return fmt.Errorf("%w: a schedule that goes nowhere has no range", ErrSchedule)
-	case o.Cycles != 1 && math.Abs(d.Speed[0]-d.Speed[len(d.Speed)-1]) > behindMin:
-		return fmt.Errorf("%w: it begins at %.4g km/h and ends at %.4g km/h, so that it cannot be repeated: both must be the same", ErrSchedule, d.Speed[0]/kmh, d.Speed[len(d.Speed)-1]/kmh)
-	}
-	if t.Cells() > math.MaxInt32 {
-		return fmt.Errorf("%w: %d cells", ErrPack, t.Cells())
-	}
-	r.d, r.l = d, l
+	r.d, r.l, r.g = d, l, nil
 	r.setLimits(d, l, p)
 	r.state = state{x: float64(start) * float64(len(l.seg)), v: d.Speed[0]}
 	r.seg = l.at(r.x)
 	r.reset()
 	r.frozen, r.end, r.by, r.watch = false, endNot, LimitNone, newWatch(o)
 	return nil
+}
+
+// startOf returns the charge at the start of a run and checks what every run
+// needs, whatever its fidelity.
+func startOf(d *Demand, p *pack.Pack, o *Options) (unit.Ratio, error) {
+	start := o.SoCStart
+	if start == 0 {
+		start = p.SoCMax
+	}
+	if err := checkPack(p); err != nil {
+		return 0, err
+	}
+	switch {
+	case !(start > 0 && start <= 1):
+		return 0, fmt.Errorf("%w: charge at the start %g: it must be above 0 and at most 1", ErrPack, float64(start))
+	case !(o.CapCharge >= 0 && o.CapCharge <= 1):
+		return 0, fmt.Errorf("%w: charge down to which a capped schedule is followed %g: it must be 0 to 1", ErrPack, float64(o.CapCharge))
+	case o.Cycles < 0:
+		return 0, fmt.Errorf("%w: %d schedules: it must be 0 or more", ErrPack, o.Cycles)
+	case o.Cycles == 0 && !(d.Distance() > 0) && !d.Capped.Stalled:
+		return 0, fmt.Errorf("%w: a schedule that goes nowhere has no range", ErrSchedule)
+	case o.Cycles != 1 && math.Abs(d.Speed[0]-d.Speed[len(d.Speed)-1]) > behindMin:
+		return 0, fmt.Errorf("%w: it begins at %.4g km/h and ends at %.4g km/h, so that it cannot be repeated: both must be the same", ErrSchedule, d.Speed[0]/kmh, d.Speed[len(d.Speed)-1]/kmh)
+	}
+	return start, nil
 }
 
 func (r *Run) setLimits(d *Demand, l *Lumped, p *pack.Pack) {
@@ -202,7 +239,7 @@ func (r *Run) setLimits(d *Demand, l *Lumped, p *pack.Pack) {
 	q.cont, q.chCont = min(q.cont, q.peak), min(q.chCont, q.chPeak)
 	q.heatMax = (q.peak*q.peak - q.cont*q.cont) * float64(durationPeak)
 	q.chHeatMax = (q.chPeak*q.chPeak - q.chCont*q.chCont) * float64(durationPeak)
-	q.floor, q.full = float64(p.SoCMin)*n, n
+	q.floor, q.full, q.pieces = float64(p.SoCMin)*n, n, n
 	q.window = max(1, int(math.Round(float64(durationPeak)/q.dt)))
 }
 
@@ -218,13 +255,16 @@ func (r *Run) reset() {
 // drive repeats the schedule, cycles times or until it ends, and returns how
 // often it was driven to its end.
 func (r *Run) drive(cycles int) (int, error) {
-	if r.x <= r.floor {
+	if r.empty() {
 		r.end = EndFloor
 		return 0, nil
 	}
 	for done := 0; ; {
 		before := r.x
 		i := r.schedule()
+		if r.g != nil && r.g.err != nil {
+			return done, r.g.err
+		}
 		if r.end != endNot {
 			r.flush(i)
 			return done, nil
@@ -238,7 +278,7 @@ func (r *Run) drive(cycles int) (int, error) {
 		}
 		if r.x >= before && !r.behind || r.steps > runMax {
 			return done, fmt.Errorf("%w: after %d schedules the charge is %.6g, it was %.6g one schedule before", ErrEndless,
-				done, r.x/float64(len(r.l.seg)), before/float64(len(r.l.seg)))
+				done, r.x/r.pieces, before/r.pieces)
 		}
 	}
 }
@@ -247,7 +287,11 @@ func (r *Run) drive(cycles int) (int, error) {
 func (r *Run) schedule() int {
 	n := len(r.d.Power)
 	for i := 0; i < n; {
-		if r.watch != nil {
+		if r.g != nil {
+			if r.bind(i); r.end == endNot {
+				i++
+			}
+		} else if r.watch != nil {
 			i = r.watched(i)
 		} else {
 			if !r.behind && !r.frozen {
@@ -362,8 +406,6 @@ func (r *Run) flush(i int) {
 
 // result puts the outcome together.
 func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
-	n := float64(len(r.l.seg))
-	cells := r.series * r.across
 	energy := func(j float64) unit.Energy { return unit.Energy(j) }
 	res := Result{
 		Fidelity: Fidelity,
@@ -372,10 +414,10 @@ func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
 		Energy: Energies{
 			Traction: energy(r.total.traction), Braking: energy(r.total.braking), Recovered: energy(r.total.recovered),
 			Wheels: energy(r.total.traction - r.total.recovered), Motor: energy(r.total.shaft), Terminals: energy(r.total.terminals),
-			Chemical: energy((r.l.area(start) - r.l.area(r.x)) * r.l.capacity / n * cells),
+			Chemical: energy(r.chemical(start)),
 		},
 		Consumption:       r.total.consumption(),
-		SoCEnd:            unit.Ratio(r.x / n),
+		SoCEnd:            unit.Ratio(r.charge()),
 		CurrentPeak:       unit.Current(r.most * r.across),
 		CurrentChargePeak: unit.Current(r.chMost * r.across),
 		CurrentContinuous: unit.Current(r.cont * r.across),
@@ -393,6 +435,9 @@ func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
 		per := r.across / (r.kx * float64(r.window))
 		res.CurrentPeak10s, res.CurrentChargePeak10s = unit.Current(r.up*per), unit.Current(-r.down*per)
 	}
+	if r.watch != nil {
+		r.watch.finish(r, start)
+	}
 	if o.Charger != nil {
 		wall, err := r.refill(start, o)
 		if err != nil {
@@ -402,9 +447,6 @@ func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
 		if res.Distance > 0 {
 			res.Consumption.Wall = unit.Consumption(float64(wall) / float64(res.Distance))
 		}
-	}
-	if r.watch != nil {
-		r.watch.finish(r, start)
 	}
 	return res, nil
 }

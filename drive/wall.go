@@ -27,6 +27,9 @@ func (r *Run) refill(start float64, o *Options) (unit.Energy, error) {
 	if !(pack > 0) || !(c.Efficiency > 0 && c.Efficiency <= 1) {
 		return 0, fmt.Errorf("%w: charger %s takes %g W from the wall and passes on %g W, above 0 is needed", ErrPack, c.ID, float64(power), pack)
 	}
+	if r.g != nil {
+		return r.g.refill(c, pack, (start-r.x)/r.kx*r.dt*r.across)
+	}
 	most := math.Inf(1)
 	if c.CurrentMax > 0 {
 		most = float64(c.CurrentMax) / r.across

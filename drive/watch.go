@@ -63,8 +63,7 @@ func (w *watch) note(r *Run, i int, m *moved, o *shot, share float64) {
 // finish closes the balance with what came from the cells.
 func (w *watch) finish(r *Run, start float64) {
 	if w.balance != nil {
-		n := float64(len(r.l.seg))
-		w.balance.Chemical = unit.Energy((r.l.area(start) - r.l.area(r.x)) * r.l.capacity / n * r.series * r.across)
+		w.balance.Chemical = unit.Energy(r.chemical(start))
 	}
 }
 
@@ -106,5 +105,9 @@ func (t *Trace) add(r *Run, i int, m *moved, o *shot, share float64) {
 	t.Power = append(t.Power, m.flow.power)
 	t.Current = append(t.Current, o.cur*r.across)
 	t.Voltage = append(t.Voltage, o.u*r.series)
-	t.SoC = append(t.SoC, o.x/float64(len(r.l.seg)))
+	charge := o.x / r.pieces
+	if r.g != nil {
+		charge = r.g.chargeAfter()
+	}
+	t.SoC = append(t.SoC, charge)
 }
