@@ -212,6 +212,10 @@ func (l *Lumped) area(x float64) float64 {
 	return s.area + d*(s.base+s.rise*s.lo+s.rise*d/2)
 }
 
+// Segments returns the number of pieces of charge, one less than the entries of
+// the table it was made of.
+func (l *Lumped) Segments() int { return len(l.seg) }
+
 // EnergyUsable returns what the cells of a pack give between its SoCMax and
 // SoCMin without loss: S·N·P·∫ OCV dq, by the antiderivative of the table that
 // the run reads.

@@ -76,7 +76,8 @@ func (s *AuxiliarySheet) Build(path string, assumed *check.Assumptions) Auxiliar
 	} else {
 		assumed.Add(check.Assumption{Subject: path + ".vacuum_pump", Value: check.Of(a.Vacuum), Source: a.Sources.Vacuum})
 	}
-	a.Cabin = s.Cabin.build(path+".cabin", assumed).Curve()
+	a.Room = s.Cabin.build(path+".cabin", assumed)
+	a.Cabin = a.Room.Curve()
 	if s.Cabin != nil {
 		a.Sources.Cabin = "given"
 	}

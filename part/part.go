@@ -120,6 +120,7 @@ type Load struct {
 type Auxiliaries struct {
 	Loads    []Load     // 12 V net, through the converter
 	Cabin    Curve      // ambient °C → W at the pack: heating or air-conditioning
+	Room     Cabin      // what Cabin was made of; zero where it was measured or given as a curve
 	Pumps    unit.Power // coolant pump and fan on the 12 V net
 	Vacuum   unit.Power // mean of the brake vacuum pump
 	Steering unit.Power // mean of steering assistance

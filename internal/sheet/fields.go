@@ -18,7 +18,10 @@ type leaf interface {
 type ranged interface{ Plausible(bounds string) error }
 
 // quantity is a leaf with a unit.
-type quantity interface{ Spellings() []unit.Row }
+type quantity interface {
+	Spellings() []unit.Row
+	Ends(bounds string) check.Span
+}
 
 // field is one key of a struct.
 type field struct {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"packyard/check"
+	"packyard/unit"
 )
 
 // Leaf is one value of a file: what was written there, if anything, and what is
@@ -17,6 +18,8 @@ type Leaf struct {
 	Pos      check.Pos
 	Value    check.Figure // of a quantity that was given
 	Spread   float64      // of Value, in the SI unit of a difference; zero: none stated
+	Kind     unit.SpreadKind
+	Ends     check.Span // of Bounds, in the SI unit of Value; both zero: none
 	Required bool
 	Bounds   string   // plausible range, as in the tag
 	OneOf    []string // words that are accepted
@@ -113,11 +116,14 @@ func leafOf(path string, v reflect.Value, f field) Leaf {
 		}
 		// The fields of check.Given, whatever its quantity.
 		l.Text, l.Pos = v.FieldByName("Text").String(), v.FieldByName("Pos").Interface().(check.Pos)
-		l.Spread = v.FieldByName("Tol").Float()
+		l.Spread, l.Kind = v.FieldByName("Tol").Float(), unit.SpreadKind(v.FieldByName("Kind").Uint())
+		if f.bounds != "" {
+			l.Ends = x.Ends(f.bounds)
+		}
 		l.Value = check.Figure{SI: v.FieldByName("SI").Float(), Symbol: x.Spellings()[0].Spelling, Noun: l.Noun}
 	}
 	if l.Given = !l.Pos.IsZero(); !l.Given {
-		l.Text, l.Value, l.Spread = "", check.Figure{}, 0
+		l.Text, l.Value, l.Spread, l.Kind = "", check.Figure{}, 0, unit.NoSpread
 	}
 	return l
 }
