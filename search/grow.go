@@ -25,22 +25,35 @@ const (
 	growthOf   = 12 // nearest misses of space for which bays are grown
 )
 
-// grown is one bay grown along one axis for one option: it then breaks nothing.
+// grown is one bay grown along one axis for one option: it then breaks nothing
+// but what is allowed.
 type grown struct {
 	option *Option
+	allow  design.Set // limits that may be broken
 	bay    int
 	axis   int
-	steps  int // 0: not within bounds
+	steps  int        // 0: not within bounds
+	lean   *lean      // with the bay grown by so many steps
+	ranges [2]float64 // m, complete runs of it, as bought and at the end of life; zero: not wanted
 }
 
-// growth looks, over the nearest misses of space, for the one that asks for the
-// smallest enlargement of a bay, nil when there is none within bounds.
-func (s *finder) growth(ctx context.Context, list []*Option) (*Miss, error) {
+// share is the largest relative move that the growth asks for: of a limit that
+// is broken, or of the edge of the bay; dimensionless.
+func (j *grown) share(b *bay.Bay) float64 {
+	_, size := b.Extent()
+	edge := [3]unit.Length{size.X, size.Y, size.Z}[j.axis]
+	return max(largest(&j.lean.values), float64(j.steps)*float64(growthStep)/float64(edge))
+}
+
+// growth looks, over misses of space, for the one with the smallest enlargement
+// of a bay; nil when there is none within bounds. Where limits may be broken
+// besides, it is the one with the smallest largest move of them all.
+func (s *finder) growth(ctx context.Context, list []*Option, allow design.Set) (*grown, error) {
 	var jobs []grown
 	for _, o := range list {
 		for i := range s.f.Brief.Bays {
 			for axis := range 3 {
-				jobs = append(jobs, grown{option: o, bay: i, axis: axis})
+				jobs = append(jobs, grown{option: o, allow: allow, bay: i, axis: axis})
 			}
 		}
 	}
@@ -49,10 +62,10 @@ func (s *finder) growth(ctx context.Context, list []*Option) (*Miss, error) {
 	err := s.each(ctx, len(jobs), func(w *runner, i int) error {
 		var err error
 		j := &jobs[i]
-		if j.steps, err = s.leastSteps(ctx, w, j, int(least.Load())); err != nil {
+		if err = s.leastSteps(ctx, w, j, int(least.Load())); err != nil {
 			return err
 		}
-		for j.steps > 0 {
+		for j.steps > 0 && allow == 0 {
 			if n := least.Load(); int64(j.steps) >= n || least.CompareAndSwap(n, int64(j.steps)) {
 				break
 			}
@@ -61,7 +74,7 @@ func (s *finder) growth(ctx context.Context, list []*Option) (*Miss, error) {
 	})
 	var best *grown
 	for i := range jobs {
-		if j := &jobs[i]; j.steps > 0 && (best == nil || j.steps < best.steps) {
+		if j := &jobs[i]; j.steps > 0 && (best == nil || s.lessGrown(j, best)) {
 			best = j
 		}
 	}
@@ -71,49 +84,104 @@ func (s *finder) growth(ctx context.Context, list []*Option) (*Miss, error) {
 	for best.steps > 1 && s.fitsGrown(best, best.steps-1, true) != nil {
 		best.steps--
 	}
-	m := missOf(best.option, best.option.Values.Broken())
-	m.Growth = &Growth{Bay: best.bay, Axis: best.axis, By: unit.Length(best.steps) * growthStep}
-	return &m, nil
+	if l := s.fitsGrown(best, best.steps, true); l != nil {
+		best.lean = l
+	}
+	return best, nil
 }
 
-// leastSteps returns the fewest steps, at most most, by which the bay must grow
-// along the axis for the option to fit, 0 when they do not suffice. What fits
+// lessGrown reports whether a asks for less than b.
+func (s *finder) lessGrown(a, b *grown) bool {
+	if a.allow == 0 {
+		return a.steps < b.steps
+	}
+	bays := s.f.Brief.Bays
+	return below(a.share(&bays[a.bay]), b.share(&bays[b.bay]))
+}
+
+// growJoint adds to a joint miss that breaks space the growth of a bay, and
+// restates its limits for the modules in their places there: a grown box may be
+// heavier.
+func (s *finder) growJoint(ctx context.Context, m *Miss) error {
+	allow := m.Option.Values.Broken().Without(design.Space)
+	g, err := s.growth(ctx, []*Option{&m.Option}, allow)
+	if g == nil || err != nil {
+		return err
+	}
+	m.Growth = g.growth()
+	w := &runner{s: s}
+	if _, err := s.reachesGrown(w, g); err != nil {
+		return err
+	}
+	m.Option.Figures = g.lean.fig
+	m.Option.Figures.Range, m.Option.Figures.RangeEnd = unit.Length(g.ranges[0]), unit.Length(g.ranges[1])
+	limits := m.Limits[:0]
+	for _, l := range m.Limits {
+		if l.Rule != design.Space {
+			if !g.lean.values.Broken().Has(l.Rule) {
+				continue
+			}
+			l.Value, l.Share = g.lean.values.Value[l.Rule], g.lean.values.Violation(l.Rule)
+		}
+		limits = append(limits, l)
+	}
+	m.Limits = limits
+	return nil
+}
+
+func (j *grown) growth() *Growth {
+	return &Growth{Bay: j.bay, Axis: j.axis, By: unit.Length(j.steps) * growthStep}
+}
+
+// leastSteps finds the fewest steps, at most most, by which the bay must grow
+// along the axis for the option to fit; none when they do not suffice. What fits
 // goes on fitting when a bay grows, so that halving finds it.
-func (s *finder) leastSteps(ctx context.Context, w *runner, j *grown, most int) (int, error) {
-	lean := s.fitsGrown(j, most, false)
-	if lean == nil {
-		return 0, nil
+func (s *finder) leastSteps(ctx context.Context, w *runner, j *grown, most int) error {
+	if j.lean = s.fitsGrown(j, most, false); j.lean == nil {
+		return nil
 	}
 	lo, hi := 0, most
 	for hi-lo > 1 {
 		if err := ctx.Err(); err != nil {
-			return 0, err
+			return err
 		}
 		mid := (lo + hi) / 2
 		if l := s.fitsGrown(j, mid, false); l != nil {
-			hi, lean = mid, l
+			hi, j.lean = mid, l
 		} else {
 			lo = mid
 		}
 	}
-	// A box that grows may be heavier, so that the range is run anew.
-	for end, need := range map[bool]unit.Length{false: s.f.Brief.Targets.Range, true: s.f.Brief.Targets.RangeEnd} {
-		if need == 0 {
+	reaches, err := s.reachesGrown(w, j)
+	if reaches {
+		j.steps = hi
+	}
+	return err
+}
+
+// reachesGrown makes the complete runs of the option with the grown bay, whose
+// box may be heavier, and reports whether it keeps the wanted ranges that may not
+// be broken.
+func (s *finder) reachesGrown(w *runner, j *grown) (bool, error) {
+	for end, rule := range [2]design.Rule{design.RangeNew, design.RangeEnd} {
+		need := [2]unit.Length{s.f.Brief.Targets.Range, s.f.Brief.Targets.RangeEnd}[end]
+		if need == 0 && j.allow == 0 {
 			continue
 		}
-		res, err := w.complete(&j.option.Wiring, &lean.fig, end)
+		res, err := w.complete(&j.option.Wiring, &j.lean.fig, end == 1)
 		if err != nil {
-			return 0, err
+			return false, err
 		}
-		if float64(res.Distance) < float64(need)*(1-rounding) {
-			return 0, nil
+		j.ranges[end], j.lean.values.Value[rule] = float64(res.Distance), float64(res.Distance)
+		if float64(res.Distance) < float64(need)*(1-rounding) && !j.allow.Has(rule) {
+			return false, nil
 		}
 	}
-	return hi, nil
+	return true, nil
 }
 
 // fitsGrown returns the option with the bay grown by so many steps, nil when it
-// still breaks a limit. The modules are shared anew among all bays, of which the
+// still breaks a limit that it may not. The modules are shared anew among all bays, of which the
 // grown one holds what it did and the modules that are short; with survey, all
 // that it is found to hold.
 func (s *finder) fitsGrown(j *grown, steps int, survey bool) *lean {
@@ -137,16 +205,27 @@ func (s *finder) fitsGrown(j *grown, steps int, survey bool) *lean {
 	} else if rooms[j.bay] = s.placeGrown(j, b, rooms[j.bay]); rooms[j.bay] == nil {
 		return nil
 	}
-	l, _ := f.Load(&o.Wiring, &o.Modules, design.NewRooms(rooms, s.placer.masses(lot, lengths)))
+	l := j.load(f, design.NewRooms(rooms, s.placer.masses(lot, lengths)))
 	if !l.Known {
 		return nil
 	}
 	var out lean
 	out.fig = f.Evaluate(&o.Wiring, &o.Modules, &l, &out.values)
-	if out.values.Broken() != 0 {
+	if out.values.Broken()&^j.allow != 0 {
 		return nil
 	}
 	return &out
+}
+
+// load shares the option's modules among the bays: so that the limits of mass
+// that may be broken are broken by the least, where there are any.
+func (j *grown) load(f *design.Frame, rooms *design.Rooms) design.Loading {
+	if mass := j.allow & massRules; mass != 0 {
+		l, _ := f.LoadBreaking(&j.option.Wiring, &j.option.Modules, rooms, mass, len(f.Brief.Bays))
+		return l
+	}
+	l, _ := f.Load(&j.option.Wiring, &j.option.Modules, rooms)
+	return l
 }
 
 // surveyGrown returns what the grown bay holds of the option's modules.

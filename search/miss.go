@@ -22,7 +22,7 @@ type Miss struct {
 	Option Option
 	Limits []Relaxed // one for a nearest miss of a limit, several for the joint one
 	Shared bool      // its modules are shared among the bays otherwise than Find shares them: so that these limits are broken by the least
-	Growth *Growth   // for space: the bay that would have to grow, nil when none within bounds was found
+	Growth *Growth   // for space: the bay that would have to grow, besides the moves of the other limits; nil when none within bounds was found
 }
 
 // misses finds the nearest miss of each limit and, when nothing fits and no
@@ -124,11 +124,13 @@ func (s *finder) growSpace(ctx context.Context, list []kept, best *Miss) (*Miss,
 	if err != nil {
 		return nil, err
 	}
-	m, err := s.growth(ctx, slices.DeleteFunc(options, func(o *Option) bool { return o == nil }))
-	if m == nil {
-		m = best
+	g, err := s.growth(ctx, slices.DeleteFunc(options, func(o *Option) bool { return o == nil }), 0)
+	if g == nil {
+		return best, err
 	}
-	return m, err
+	m := missOf(g.option, g.option.Values.Broken())
+	m.Growth = g.growth()
+	return &m, nil
 }
 
 // nearMisses returns the near misses of a limit among packs of which no cut fits.
@@ -181,7 +183,10 @@ func (s *finder) joint(ctx context.Context) (*Miss, error) {
 			best, bestShare = &m, share
 		}
 	}
-	return best, nil
+	if best == nil || !best.Option.Values.Broken().Has(design.Space) {
+		return best, nil
+	}
+	return best, s.growJoint(ctx, best)
 }
 
 // jointBlock returns the candidates of a block that may be the joint miss.

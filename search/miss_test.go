@@ -198,28 +198,75 @@ func TestGrowingTheBayAsStatedMakesTheOptionFit(t *testing.T) {
 				continue
 			}
 			grown++
-			for less, fits := range map[unit.Length]bool{0: true, growthStep: false} {
-				wide := *b
-				wide.Bays = slices.Clone(b.Bays)
-				g := &wide.Bays[m.Growth.Bay]
-				g.Boxes = slices.Clone(g.Boxes)
-				edge := []*unit.Length{&g.Boxes[0].Size.X, &g.Boxes[0].Size.Y, &g.Boxes[0].Size.Z}[m.Growth.Axis]
-				*edge += m.Growth.By - less
-				got, err := Find(frame(t, &wide), m.Option.ID)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if (got.Values.Broken() == 0) != fits {
-					t.Errorf("seed %d: %s grown along %d by %v m: %s breaks %v", seed, g.Name, m.Growth.Axis, m.Growth.By-less, m.Option.ID, got.Values.Broken().Rules())
-				}
-				for k := range got.Places {
-					verified(t, &wide.Bays[k], got, k)
-				}
-			}
+			growingHelps(t, b, m)
 		}
 	}
 	if grown < 3 {
 		t.Errorf("%d misses of space with a bay to grow; too few to test", grown)
+	}
+}
+
+// growingHelps grows the bay of a miss in a brief that has room in all else: as
+// stated the option fits, by one step less it does not.
+func growingHelps(t *testing.T, b *design.Brief, m *Miss) {
+	t.Helper()
+	for less, fits := range map[unit.Length]bool{0: true, growthStep: false} {
+		wide := *b
+		wide.Bays = slices.Clone(b.Bays)
+		g := &wide.Bays[m.Growth.Bay]
+		g.Boxes = slices.Clone(g.Boxes)
+		edge := []*unit.Length{&g.Boxes[0].Size.X, &g.Boxes[0].Size.Y, &g.Boxes[0].Size.Z}[m.Growth.Axis]
+		*edge += m.Growth.By - less
+		got, err := Find(frame(t, &wide), m.Option.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (got.Values.Broken() == 0) != fits {
+			t.Errorf("%s grown along %d by %v m: %s breaks %v", g.Name, m.Growth.Axis, m.Growth.By-less, m.Option.ID, got.Values.Broken().Rules())
+		}
+		for k := range got.Places {
+			verified(t, &wide.Bays[k], got, k)
+		}
+	}
+}
+
+// TestJointMissSaysHowFarABayMustGrow moves the limits of a joint miss that is
+// short of space, and grows the bay, as stated.
+func TestJointMissSaysHowFarABayMustGrow(t *testing.T) {
+	t.Parallel()
+	grown := 0
+	for seed := range uint64(4) {
+		b := cart(t)
+		r := rand.New(rand.NewPCG(seed, 5))
+		for i := range b.Bays {
+			b.Bays[i].Boxes[0].Size.X *= unit.Length(0.35 + 0.2*r.Float64())
+			b.Bays[i].Boxes[0].Size.Y *= 0.8
+			b.Bays[i].MassLimit = 0
+		}
+		b.Targets.Range, b.Targets.RangeEnd, b.Targets.PriceMax, b.Targets.MassMax = 75e3, 55e3, 2400, 100
+		_, found := searched(t, frame(t, b), Options{Universe: Universe{Modules: 5}})
+		m := found.Joint
+		if m == nil || m.Growth == nil {
+			continue
+		}
+		grown++
+		wide := b
+		for i := range m.Limits {
+			l := &m.Limits[i]
+			if l.Rule == design.Space {
+				continue
+			}
+			if wide = relax(wide, l, l.Value+1e-9*(l.Value-l.Limit)); wide == nil {
+				t.Fatalf("%s cannot be moved", l.Rule)
+			}
+		}
+		if len(m.Limits) < 2 {
+			t.Errorf("seed %d: a joint miss of %d limits", seed, len(m.Limits))
+		}
+		growingHelps(t, wide, m)
+	}
+	if grown < 2 {
+		t.Errorf("%d joint misses with a bay to grow; too few to test", grown)
 	}
 }
 
