@@ -159,10 +159,21 @@ func Schedule(dir, text string) (*schedule.Schedule, error) {
 	if ext != ".csv" && ext != ".gpx" {
 		return schedule.Parse(text)
 	}
-	f, err := os.Open(filepath.Join(dir, filepath.FromSlash(text)))
+	name := filepath.Join(dir, filepath.FromSlash(text))
+	info, err := os.Stat(name) // before opening, which would wait on a pipe
 	if errors.Is(err, fs.ErrNotExist) || filepath.IsAbs(text) {
-		f, err = os.Open(text)
+		name = text
+		info, err = os.Stat(name)
 	}
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		probs := &check.Problems{}
+		probs.Addf(check.Pos{File: text, Line: 1, Col: 1}, "file", "a plain file is accepted", "is a %s", kindOf(info.Mode()))
+		return nil, probs.Err()
+	}
+	f, err := os.Open(name)
 	if err != nil {
 		return nil, err
 	}
