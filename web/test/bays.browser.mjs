@@ -238,7 +238,7 @@ export default {
       (c) => c.ink > c.all * 0.01 && c.orange > 50,
     );
     assert.ok(seen.ink < seen.all * 0.6, "and ground is left between them");
-    assert.match(await page.locator(".scene-labels").textContent(), /front axle\s+[\d,.\u2009]+\s*kg/);
+    assert.match(await page.locator(".scene-labels").textContent(), /front axle\s+[\d,.\u202f]+\s*kg/);
     const view = page.getByRole("application", { name: /three dimensions/ });
     await view.focus();
     const before = await canvas.screenshot();

@@ -62,7 +62,7 @@ function QuestionRow({ question: q, file, text, problem, onText }: QuestionProps
         {...(list ? { list } : {})}
       />
       {list ? <SuggestionList id={list} path={q.path} /> : null}
-      <span class="leaf-doc">{field?.doc}</span>
+      <span class="leaf-doc">{q.doc ?? field?.doc}</span>
     </div>
   );
 }
@@ -92,7 +92,14 @@ function GroupSheet({ group, file, answers, problems, onText }: GroupProps) {
   );
 }
 
-function NameSheet({ answers, onChange }: { answers: Answers; onChange: (part: Partial<Answers>) => void }) {
+interface NameProps {
+  answers: Answers;
+  problems: readonly Problem[];
+  onChange: (part: Partial<Answers>) => void;
+}
+
+function NameSheet({ answers, problems, onChange }: NameProps) {
+  const problemOf = (path: string) => problems.find((p) => p.path === path) ?? null;
   return (
     <Sheet title="Project" note="what it is called, and what it is paid in">
       <div class="question">
@@ -105,6 +112,7 @@ function NameSheet({ answers, onChange }: { answers: Answers; onChange: (part: P
           label="title"
           placeholder="what the workshop calls it"
           required
+          problem={problemOf("title")}
           onText={(title) => onChange({ title })}
         />
         <span />
@@ -118,6 +126,7 @@ function NameSheet({ answers, onChange }: { answers: Answers; onChange: (part: P
           text={answers.currency}
           label="currency"
           required
+          problem={problemOf("currency")}
           onText={(currency) => onChange({ currency: currency.trim().toUpperCase() })}
         />
         <span class="leaf-doc">of all prices, three letters</span>
@@ -158,7 +167,7 @@ function Form({ file }: { file: FileReply }) {
     setProblems(refused.detail?.problems ?? []);
     setFault(refused.message);
   };
-  const asked = new Set(groups.flatMap((g) => g.questions.map((q) => q.path)));
+  const asked = new Set(["title", "currency", ...groups.flatMap((g) => g.questions.map((q) => q.path))]);
   const elsewhere = problems.filter((p) => !asked.has(p.path));
   return (
     <form
@@ -168,17 +177,19 @@ function Form({ file }: { file: FileReply }) {
         void make();
       }}
     >
-      <NameSheet answers={answers} onChange={change} />
-      {groups.map((g) => (
-        <GroupSheet
-          key={g.title}
-          group={g}
-          file={file}
-          answers={answers}
-          problems={problems}
-          onText={setText}
-        />
-      ))}
+      <div class="new-columns">
+        <NameSheet answers={answers} problems={problems} onChange={change} />
+        {groups.map((g) => (
+          <GroupSheet
+            key={g.title}
+            group={g}
+            file={file}
+            answers={answers}
+            problems={problems}
+            onText={setText}
+          />
+        ))}
+      </div>
       <NewLedger ledger={answers.ledger} onChange={(ledger) => change({ ledger })} />
       <div class="new-end">
         {fault === "" ? null : (

@@ -43,10 +43,6 @@ export function TitleStrip({ page }: { page: string }) {
             <a href="/values">all values</a>
           </dd>
         </div>
-        <div>
-          <dt>Pages open</dt>
-          <dd>{count(s.clients)}</dd>
-        </div>
       </dl>
       <p class="strip-caution">
         High voltage, stored energy and fire can kill. Estimates for qualified people; local codes, inspection

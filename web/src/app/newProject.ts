@@ -8,6 +8,8 @@ export interface Question {
   name: string;
   /** Not needed: may be emptied. */
   open?: boolean;
+  /** What it means, where the words of the file are those of a whole list. */
+  doc?: string;
 }
 export interface QuestionGroup {
   title: string;
@@ -15,8 +17,17 @@ export interface QuestionGroup {
   questions: readonly Question[];
 }
 
+const fromWhere = [
+  "from the front axle line; negative before it",
+  "from the centre line; negative to the right",
+  "from the ground",
+];
 const row = (path: string, name: string): Question[] =>
-  ["rearward", "left", "up"].map((axis, i) => ({ path: `${path}[${i}]`, name: `${name}, ${axis}` }));
+  ["rearward", "left", "up"].map((axis, i) => ({
+    path: `${path}[${i}]`,
+    name: `${name}, ${axis}`,
+    doc: fromWhere[i] ?? "",
+  }));
 
 export const groups: readonly QuestionGroup[] = [
   {
@@ -28,8 +39,8 @@ export const groups: readonly QuestionGroup[] = [
       { path: "donor.track.rear", name: "track, rear", open: true },
       { path: "donor.tyre.size", name: "tyre size" },
       { path: "donor.centre_of_gravity_height", name: "height of the centre of gravity", open: true },
-      { path: "road.drag_coefficient", name: "drag coefficient" },
-      { path: "road.frontal_area", name: "frontal area" },
+      { path: "road.drag_coefficient", name: "drag coefficient", doc: "of the body" },
+      { path: "road.frontal_area", name: "frontal area", doc: "seen from the front, tyres included" },
       { path: "road.rolling_coefficient", name: "rolling coefficient" },
     ],
   },
@@ -37,11 +48,25 @@ export const groups: readonly QuestionGroup[] = [
     title: "On the scale",
     note: "before anything is taken out; and what it may weigh",
     questions: [
-      { path: "donor.weighed.front", name: "front axle, weighed" },
-      { path: "donor.weighed.rear", name: "rear axle, weighed" },
-      { path: "donor.ratings.gross", name: "gross rating", open: true },
-      { path: "donor.ratings.front_axle", name: "front axle rating", open: true },
-      { path: "donor.ratings.rear_axle", name: "rear axle rating", open: true },
+      {
+        path: "donor.weighed.front",
+        name: "front axle, weighed",
+        doc: "the whole vehicle level, one axle on the scale",
+      },
+      { path: "donor.weighed.rear", name: "rear axle, weighed", doc: "likewise" },
+      {
+        path: "donor.ratings.gross",
+        name: "gross rating",
+        open: true,
+        doc: "what the whole vehicle may weigh",
+      },
+      {
+        path: "donor.ratings.front_axle",
+        name: "front axle rating",
+        open: true,
+        doc: "what the axle may bear",
+      },
+      { path: "donor.ratings.rear_axle", name: "rear axle rating", open: true, doc: "likewise" },
     ],
   },
   {
@@ -61,9 +86,9 @@ export const groups: readonly QuestionGroup[] = [
     questions: [
       { path: "bays[0].name", name: "name" },
       ...row("bays[0].at", "corner"),
-      { path: "bays[0].size[0]", name: "length" },
-      { path: "bays[0].size[1]", name: "width" },
-      { path: "bays[0].size[2]", name: "height" },
+      { path: "bays[0].size[0]", name: "length", doc: "rearward" },
+      { path: "bays[0].size[1]", name: "width", doc: "to the left" },
+      { path: "bays[0].size[2]", name: "height", doc: "up" },
       { path: "bays[0].opens", name: "opens to", open: true },
     ],
   },

@@ -1,5 +1,6 @@
 import { useMemo, useRef } from "preact/hooks";
 import { type Band, type FlowLinkIn, type FlowNodeIn, plan } from "./flow";
+import { planDown } from "./flowDown";
 import { useWidth } from "./size";
 import "./charts.css";
 
@@ -13,15 +14,20 @@ interface Props {
   high: readonly string[];
 }
 
-/** px below which the words would run into each other; a narrower sheet scrolls */
-const LEAST = 1220;
+/** px below which the words of a trunk from left to right would run into each other; it then runs down */
+const LEVEL_LEAST = 1200;
+/** px below which a trunk that runs down scrolls */
+const LEAST = 520;
 
 /** FlowChart draws the energy from the wall to the wheel as bands as thick as the energy; the numbers stand in the table beside it. */
 export function FlowChart({ title, nodes, links, words, high }: Props) {
   const box = useRef<HTMLDivElement>(null);
   const width = useWidth(box);
   const p = useMemo(
-    () => plan(nodes, links, { width: Math.max(width || LEAST, LEAST), trunk: 120 }),
+    () =>
+      width !== 0 && width < LEVEL_LEAST
+        ? planDown(nodes, links, { width: Math.max(width, LEAST), trunk: Math.min(180, width / 4) })
+        : plan(nodes, links, { width: width || LEVEL_LEAST, trunk: 120 }),
     [nodes, links, width],
   );
   return (
@@ -59,13 +65,13 @@ export function FlowChart({ title, nodes, links, words, high }: Props) {
               class={high.includes(q.id) ? "post high" : "post"}
               x={q.x}
               y={q.top}
-              width={3}
+              width={q.across ?? 3}
               height={Math.max(1, q.bottom - q.top)}
             />
-            <text class="post-name" x={q.x} y={18}>
+            <text class="post-name" x={q.words?.x ?? q.x} y={q.words?.y ?? 18}>
               {q.name}
             </text>
-            <text class="post-figure" x={q.x} y={34}>
+            <text class="post-figure" x={q.words?.x ?? q.x} y={(q.words?.y ?? 18) + 16}>
               {words(q.energy)}
             </text>
           </g>
@@ -114,8 +120,15 @@ export function FlowChart({ title, nodes, links, words, high }: Props) {
 function BandWords({ band, words }: { band: Band; words(e: number): string }) {
   if (band.kind === "returned") {
     return (
-      <text class="band-words" x={band.at.x} y={band.at.y} text-anchor="middle">
-        ← {words(band.energy)}
+      <text class="band-words" x={band.at.x} y={band.at.y} text-anchor={band.oneLine ? "end" : "middle"}>
+        {band.oneLine ? "↑" : "←"} {words(band.energy)}
+      </text>
+    );
+  }
+  if (band.oneLine) {
+    return (
+      <text class="band-words" x={band.at.x} y={band.at.y}>
+        {band.name} <tspan class="band-figure">{words(band.energy)}</tspan>
       </text>
     );
   }

@@ -166,7 +166,7 @@ interface Drawn {
 
 function draw(p: ScatterProps, width: number): Drawn {
   const w = width || 600;
-  const height = Math.round(Math.min(Math.max(w * 0.66, 300), 560));
+  const height = Math.round(Math.min(Math.max(w * 0.82, 300), 620));
   const sheet = { left: 52, right: w - 24, top: 34, bottom: height - 50 };
   const fx = p.xAxis.from;
   const fy = p.yAxis.from;

@@ -22,6 +22,10 @@ export interface Post {
   bottom: number;
   /** energy that passes, J */
   energy: number;
+  /** width of one that lies; one that stands is as thin as a line */
+  across?: number;
+  /** where its words stand, if not over it */
+  words?: { x: number; y: number };
 }
 export interface Band {
   from: string;
@@ -33,6 +37,8 @@ export interface Band {
   at: { x: number; y: number };
   anchor: "start" | "middle";
   name: string;
+  /** name and figure stand in one line */
+  oneLine?: boolean;
 }
 export interface FlowPlan {
   posts: Post[];
@@ -83,6 +89,17 @@ export function ranks(nodes: readonly FlowNodeIn[], links: readonly FlowLinkIn[]
   return rank;
 }
 
+/** passing is the energy that goes through a node. */
+export function passing(id: string, links: readonly FlowLinkIn[]): number {
+  let into = 0;
+  let out = 0;
+  for (const l of links) {
+    if (l.to === id) into += l.energy_j;
+    if (l.from === id) out += l.energy_j;
+  }
+  return Math.max(into, out);
+}
+
 /** plan lays the flow out in px. */
 export function plan(
   nodes: readonly FlowNodeIn[],
@@ -92,16 +109,7 @@ export function plan(
   const links = all.filter((l) => l.energy_j > 0);
   const rank = ranks(nodes, links);
   const most = Math.max(...rank.values(), 1);
-  const passing = (id: string) => {
-    let into = 0;
-    let out = 0;
-    for (const l of links) {
-      if (l.to === id) into += l.energy_j;
-      if (l.from === id) out += l.energy_j;
-    }
-    return Math.max(into, out);
-  };
-  const greatest = Math.max(...nodes.filter((n) => rank.has(n.id)).map((n) => passing(n.id)), 1e-9);
+  const greatest = Math.max(...nodes.filter((n) => rank.has(n.id)).map((n) => passing(n.id, links)), 1e-9);
   const scale = greatest / trunk;
   const left = 60;
   const pitch = (width - left - TAIL) / most;
@@ -126,7 +134,7 @@ export function plan(
       x: left + r * pitch,
       top: up > 0 ? line - 10 - up / scale : line,
       bottom: line + Math.max(side(true), side(false)) / scale,
-      energy: passing(n.id),
+      energy: passing(n.id, links),
     });
   }
   const bands = bandsOf({ links, posts, byId, rank, scale, line, pitch });
@@ -274,7 +282,7 @@ function words(l: FlowLinkIn, g: Ground) {
 }
 
 const middle = (a: Post, b: Post, y: number) => ({ x: (a.x + b.x) / 2, y });
-const r1 = (v: number) => Math.round(v * 10) / 10;
+export const r1 = (v: number) => Math.round(v * 10) / 10;
 
 /** ribbon is a band of width w from one upright edge to another. */
 function ribbon(x0: number, y0: number, x1: number, y1: number, w: number): string {

@@ -14,12 +14,18 @@ interface Name {
 function namesOf(f: Frame, nearestFirst: Bay[]): Map<string, Name> {
   const out = new Map<string, Name>();
   const taken: { x0: number; x1: number; y: number }[] = [];
+  const front = nearestFirst.find((b) => b.path === selected.value);
+  const own = front?.boxes.flatMap((x) => x.corners_m.map((c) => toSheet(f, c))) ?? [];
+  const [left, right] = [Math.min(...own.map((p) => p[0])), Math.max(...own.map((p) => p[0]))];
+  const [top, foot] = [Math.min(...own.map((p) => p[1])), Math.max(...own.map((p) => p[1]))];
   for (const b of nearestFirst) {
     const all = b.boxes.flatMap((x) => x.corners_m.map((c) => toSheet(f, c)));
     const xs = all.map((p) => p[0]);
     const half = b.name.length * 3.6 + 4;
     const x = Math.min((Math.min(...xs) + Math.max(...xs)) / 2, (f.right ?? Number.POSITIVE_INFINITY) - half);
     const y = Math.min(...all.map((p) => p[1])) - 5;
+    // The outline of the selected bay is not written over.
+    if (b !== front && x + half > left && x - half < right && y > top && y - 13 < foot) continue;
     if (taken.some((t) => x - half < t.x1 && x + half > t.x0 && Math.abs(y - t.y) < 16)) continue;
     taken.push({ x0: x - half, x1: x + half, y });
     out.set(b.path, { words: b.name, x, y });

@@ -52,6 +52,8 @@ export function BaysSheet({ d, shown }: { d: Bays; shown: Shown }) {
                 <BaysDimensions
                   f={f}
                   bay={chosen}
+                  wide={width}
+                  high={height}
                   {...(f.dimX === undefined ? {} : { x: f.dimX })}
                   {...(f.dimY === undefined ? {} : { y: f.dimY })}
                 />

@@ -43,8 +43,18 @@ function Stability({ donor }: { donor: DonorReply }) {
 }
 
 /** The findings of all states; those that only say that all is well are left out. */
-function worth(donor: DonorReply): Finding[] {
-  return donor.findings.flatMap((s) => s.findings.filter((f) => f.severity !== "note"));
+function Worth({ donor }: { donor: DonorReply }) {
+  const states = new Map<Finding, string>();
+  for (const s of donor.findings)
+    for (const f of s.findings) if (f.severity !== "note") states.set(f, s.state);
+  // The state stands in a line of its own, so the subject need not name it.
+  const about = (f: Finding) => (
+    <>
+      {f.subject.replace(` in state ${states.get(f)}`, "")}
+      <span class="state-name">{states.get(f)}</span>
+    </>
+  );
+  return <Findings list={[...states.keys()]} about={about} caption="What is near or beyond a rating" />;
 }
 
 function Form({ title, note, under, but }: { title: string; note: string; under: string[]; but?: string[] }) {
@@ -78,7 +88,7 @@ export default function Donor() {
             <div class="donor-beside">
               <Stability donor={donor} />
               <Sheet title="Near or beyond a rating">
-                <Findings list={worth(donor)} caption="What is near or beyond a rating" />
+                <Worth donor={donor} />
               </Sheet>
             </div>
             <DonorLoads donor={donor} />

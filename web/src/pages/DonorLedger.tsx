@@ -284,7 +284,7 @@ function RemoveCase({ path, name }: { path: string; name: string }) {
   const [fault, setFault] = useState("");
   return (
     <>
-      <RemoveEntry path={path} name={`load case ${name}`} onFault={setFault} />
+      <RemoveEntry path={path} name={`load case ${name}`} words="Remove this load case" onFault={setFault} />
       {fault === "" ? null : <span class="field-problem">{fault}</span>}
     </>
   );

@@ -134,19 +134,21 @@ function Upload({ onUploaded }: { onUploaded(id: string): void }) {
     setSending(false);
   };
   return (
-    <label class="upload">
-      Add a route, CSV or GPX
-      <input
-        type="file"
-        accept=".csv,.gpx"
-        disabled={sending}
-        onChange={(e) => {
-          const file = e.currentTarget.files?.[0];
-          e.currentTarget.value = "";
-          if (file) void send(file);
-        }}
-      />
+    <>
+      <label class="upload">
+        Add a route, CSV or GPX
+        <input
+          type="file"
+          accept=".csv,.gpx"
+          disabled={sending}
+          onChange={(e) => {
+            const file = e.currentTarget.files?.[0];
+            e.currentTarget.value = "";
+            if (file) void send(file);
+          }}
+        />
+      </label>
       <ProblemLine problem={fault && problemAt(fault)} />
-    </label>
+    </>
   );
 }

@@ -27,7 +27,11 @@ export function DriveRanges({ option, life, now, onPick }: Props) {
       tools={<CsvLink table="ranges" query={query} />}
     >
       <Loaded of={reply} what="driving every schedule">
-        {(r) => <Table runs={r.runs} now={now} onPick={onPick} />}
+        {(r) => (
+          <div class="ranges">
+            <Table runs={r.runs} now={now} onPick={onPick} />
+          </div>
+        )}
       </Loaded>
     </Sheet>
   );

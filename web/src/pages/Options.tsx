@@ -42,7 +42,7 @@ export default function Options() {
 function leadOf(r: Report): string {
   return (
     `${show.count(r.candidates)} ways of making a pack from ${show.count(r.sources.length)} sources were looked at; ` +
-    `${show.count(r.packs_that_fit)} packs fit, ranked by ${r.rank_by} on ${r.schedule}.`
+    `${show.count(r.options_that_fit)} fit, ${show.count(r.packs_that_fit)} packs in different cuts, ranked by ${r.rank_by} on ${r.schedule}.`
   );
 }
 

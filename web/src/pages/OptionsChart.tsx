@@ -39,7 +39,7 @@ export function OptionsChart({ report, lines, selected, marked, chosen, onPick }
   return (
     <Sheet
       title={byMoney ? "Range against money" : "Range against mass"}
-      note={`${lines.length} packs, as bought, on ${report.schedule}`}
+      note={`${lines.length} options, as bought`}
       tools={
         <>
           <CsvLink table="options" />

@@ -41,7 +41,7 @@ export function columnsOf(p: Wish, rows: readonly Line[]): DataColumn<Line>[] {
     },
     {
       key: "compare",
-      head: "Two",
+      head: "Compare",
       hint: "mark two to compare them",
       cell: (l) => (
         <input

@@ -24,7 +24,7 @@ export function OptionsTable(p: Props) {
   return (
     <Sheet
       title="Ranked packs"
-      note={`${rows.length} of ${p.lines.length}; best cut of each, by ${p.report.rank_by}`}
+      note={`${rows.length === p.lines.length ? "" : `${rows.length} of `}${p.lines.length} lines: ${p.report.ranked.length} packs in their best cut, by ${p.report.rank_by}, and the Pareto set`}
       wide
       tools={
         <>

@@ -40,11 +40,15 @@ export function OptionsWhyNot({ report }: { report: Report }) {
         tools={<CsvLink table="misses" />}
         wide
       >
-        <Misses list={report.nearest_misses} onAsk={setAsked} />
+        <div class="misses">
+          <Misses list={report.nearest_misses} onAsk={setAsked} />
+        </div>
         {joint && (
           <>
             <h3 class="sub">No single limit is enough; these together are</h3>
-            <Misses list={[joint]} onAsk={setAsked} />
+            <div class="misses">
+              <Misses list={[joint]} onAsk={setAsked} />
+            </div>
           </>
         )}
       </Sheet>

@@ -46,7 +46,7 @@ export function SourcesCatalogue({
   return (
     <>
       <div class="catalogue-tools">
-        <fieldset class="switch" aria-label="Kind of part">
+        <fieldset class="kinds" aria-label="Kind of part">
           {groups.map((g, i) => (
             <button
               key={g.name}

@@ -33,6 +33,7 @@ function reachOf(d: Bays) {
 }
 
 const MARGIN = 12;
+const ASIDE = 46; // left of a view, for a length that has no room between its ends
 const DIM = 30; // room for a chain of dimensions
 const CAPTION = 20; // room under a view for its caption
 
@@ -43,8 +44,8 @@ export function layout(d: Bays, shown: Shown, width: number): { views: Placed[];
   const roof = MARGIN + DIM;
   if (shown !== "all") {
     const across = shown === "front" ? 2 * half : long;
-    const k = Math.min((width - 2 * MARGIN - 2 * DIM) / across, 330);
-    const left = shown === "front" ? (width - k * across) / 2 : MARGIN;
+    const k = Math.min((width - MARGIN - ASIDE - 2 * DIM) / across, 330);
+    const left = shown === "front" ? (width - k * across) / 2 : ASIDE;
     const x0 = left + (shown === "front" ? k * half : -k * front);
     const y0 = roof + k * (shown === "top" ? half : height);
     const foot = (shown === "top" ? y0 + k * half : y0) + CAPTION;
@@ -61,9 +62,9 @@ export function layout(d: Bays, shown: Shown, width: number): { views: Placed[];
     return { views: [view], height: foot + MARGIN };
   }
   const between = DIM + 24;
-  const k = (width - 2 * MARGIN - between) / (long + 2 * half);
-  const x0 = MARGIN - k * front;
-  const right = MARGIN + k * long;
+  const k = (width - MARGIN - ASIDE - between) / (long + 2 * half);
+  const x0 = ASIDE - k * front;
+  const right = ASIDE + k * long;
   const y0 = roof + k * height;
   const dimX = right + DIM - 4;
   const ahead = right + between;
@@ -79,10 +80,10 @@ export function layout(d: Bays, shown: Shown, width: number): { views: Placed[];
         dimY: roof - 14,
         dimX,
         right: dimX - 16,
-        captionX: MARGIN,
+        captionX: ASIDE,
         captionY: y0 + CAPTION,
       },
-      { look: "top", k, x0, y0: down, dimX, right: dimX - 16, captionX: MARGIN, captionY: foot },
+      { look: "top", k, x0, y0: down, dimX, right: dimX - 16, captionX: ASIDE, captionY: foot },
       {
         look: "front",
         k,

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import type { Finding, Severity } from "../api/types";
 import * as show from "../units/show";
 import { DataTable } from "./DataTable";
@@ -10,8 +11,15 @@ function margin(f: Finding): string {
   return f.margin < 0 ? `${size} beyond` : `${size} left`;
 }
 
+interface Props {
+  list: readonly Finding[];
+  caption: string;
+  /** What a finding is about, in short. */
+  about?: (f: Finding) => ComponentChildren;
+}
+
 /** Findings as a table, the worst first; each opens its rule and source. */
-export function Findings({ list, caption }: { list: readonly Finding[]; caption: string }) {
+export function Findings({ list, caption, about = (f) => f.subject }: Props) {
   return (
     <DataTable
       caption={caption}
@@ -25,7 +33,7 @@ export function Findings({ list, caption }: { list: readonly Finding[]; caption:
         {
           key: "subject",
           head: "About",
-          cell: (f) => <Explained of={{ kind: "finding", finding: f }}>{f.subject}</Explained>,
+          cell: (f) => <Explained of={{ kind: "finding", finding: f }}>{about(f)}</Explained>,
           sort: (f) => f.subject,
         },
         { key: "value", head: "Found", figure: true, cell: (f) => show.apart(f.value, f.limit)[0] },

@@ -9,6 +9,11 @@ interface Props {
   of: string;
 }
 
+/** What a value means, unless its name says as much; other names as they stand in the form. */
+function docOf(name: string, doc = ""): string {
+  return doc === name ? "" : doc.replaceAll(/([a-z])_(?=[a-z])/g, "$1 ");
+}
+
 const alike = (a: Props, b: Props) =>
   a.of === b.of &&
   a.leaf.key === b.leaf.key &&
@@ -36,7 +41,7 @@ const LeafRow = memo(({ leaf, of }: Props) => {
           />
         ))}
       </span>
-      <span class="leaf-doc">{first?.doc}</span>
+      <span class="leaf-doc">{docOf(leaf.key, first?.doc)}</span>
     </div>
   );
 }, alike);

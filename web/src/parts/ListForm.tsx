@@ -42,23 +42,26 @@ function Cell({ leaf, itemKey, label }: { leaf: Leaf | undefined; itemKey: ItemK
 export function RemoveEntry({
   path,
   name,
+  words: shown = "Remove",
   onFault,
 }: {
   path: string;
   name: string;
+  /** On the button; read aloud is what is removed. */
+  words?: string;
   onFault: (text: string) => void;
 }) {
   return (
     <button
       type="button"
       class="take"
-      aria-label={`Remove ${name}`}
+      aria-label={shown === "Remove" ? `Remove ${name}` : `${shown}: ${name}`}
       onClick={async () => {
         const fault = await edit([{ op: "delete", path }]);
         onFault(fault ? problemAt(fault, path).message : "");
       }}
     >
-      Remove
+      {shown}
     </button>
   );
 }

@@ -1,10 +1,11 @@
-// The ball around everything that is drawn.
+// The box around everything that is drawn.
 import type { SceneData } from "./data";
 import { toView } from "./shapes";
 
 export interface Bounds {
   middle: [number, number, number]; // of the view
-  radius: number;
+  /** Corners from the middle. */
+  corners: [number, number, number][];
 }
 
 export function boundsOf(d: SceneData): Bounds {
@@ -21,6 +22,9 @@ export function boundsOf(d: SceneData): Bounds {
   const low = [0, 1, 2].map((i) => Math.min(...seen.map((p) => p[i] ?? 0)));
   const high = [0, 1, 2].map((i) => Math.max(...seen.map((p) => p[i] ?? 0)));
   const middle = low.map((x, i) => (x + (high[i] ?? 0)) / 2) as [number, number, number];
-  const radius = Math.hypot(...high.map((x, i) => x - (low[i] ?? 0))) / 2;
-  return { middle, radius };
+  const half = high.map((x, i) => (x - (low[i] ?? 0)) / 2);
+  const corners = [0, 1, 2, 3, 4, 5, 6, 7].map(
+    (c) => half.map((x, i) => ((c >> i) & 1 ? x : -x)) as [number, number, number],
+  );
+  return { middle, corners };
 }

@@ -27,6 +27,9 @@ const EYES: Record<Eye, [number, number, number]> = {
   front: [0, 0.02, 1],
 };
 
+/** Share of the view that the vehicle may fill. */
+const MARGIN = 0.92;
+
 export class VehicleScene {
   private readonly renderer: WebGLRenderer;
   private readonly scene = new Scene();
@@ -39,6 +42,7 @@ export class VehicleScene {
   private colours: SceneColours;
   private selected = "";
   private bounds: Bounds | null = null;
+  private eye: Eye | null = null; // null once it was moved by hand
   private stale = false; // what is drawn is older than what was handed in
   private frame = 0;
   private glide = 0;
@@ -61,6 +65,9 @@ export class VehicleScene {
     this.controls.zoomToCursor = true;
     this.controls.enableZoom = false; // until the view has the focus, so that a page can be scrolled over it
     this.controls.addEventListener("change", this.draw);
+    this.controls.addEventListener("start", () => {
+      this.eye = null;
+    });
     this.scene.add(this.content.group);
     host.addEventListener("focus", this.focused);
     host.addEventListener("blur", this.blurred);
@@ -97,10 +104,10 @@ export class VehicleScene {
   /** Moves the eye, in a quarter of a second or at once where motion is not wanted. */
   look(eye: Eye, atOnce = this.options.still): void {
     if (!this.bounds) return;
-    const { middle, radius } = this.bounds;
-    const distance = this.distance(radius);
-    const target = new Vector3(...middle);
-    const to = new Vector3(...EYES[eye]).normalize().multiplyScalar(distance).add(target);
+    this.eye = eye;
+    const target = new Vector3(...this.bounds.middle);
+    const towards = new Vector3(...EYES[eye]).normalize();
+    const to = towards.clone().multiplyScalar(this.distance(towards)).add(target);
     cancelAnimationFrame(this.glide);
     if (atOnce) {
       this.place(to, target);
@@ -136,6 +143,7 @@ export class VehicleScene {
       this.look("corner");
       return true;
     } else return false;
+    this.eye = null;
     const to = new Vector3(
       Math.sin(around) * Math.cos(up),
       Math.sin(up),
@@ -199,10 +207,19 @@ export class VehicleScene {
     this.draw();
   }
 
-  private distance(radius: number): number {
-    const half = (this.camera.fov * Math.PI) / 360;
-    const across = Math.atan(Math.tan(half) * Math.min(1, this.camera.aspect));
-    return (radius * 0.8) / Math.sin(Math.min(half, across));
+  /** How far away the eye must be in a direction to see every corner, with a margin for labels. */
+  private distance(towards: Vector3): number {
+    const right = new Vector3(0, 1, 0).cross(towards).normalize();
+    const up = towards.clone().cross(right);
+    const high = MARGIN * Math.tan((this.camera.fov * Math.PI) / 360);
+    const wide = high * this.camera.aspect;
+    let away = 0;
+    for (const c of this.bounds?.corners ?? []) {
+      const p = new Vector3(...c);
+      const reach = Math.max(Math.abs(p.dot(right)) / wide, Math.abs(p.dot(up)) / high);
+      away = Math.max(away, p.dot(towards) + reach);
+    }
+    return away;
   }
 
   private readonly resize = () => {
@@ -212,6 +229,7 @@ export class VehicleScene {
     this.renderer.setSize(width, height, false);
     this.camera.aspect = width / height;
     this.camera.updateProjectionMatrix();
+    if (this.eye) this.look(this.eye, true);
     this.draw();
   };
 

@@ -32,9 +32,9 @@ describe("figures in the units of a builder", () => {
     expect(f.number(319.2)).toBe("319.2");
     expect(f.number(0.012345)).toBe("0.01235");
     expect(f.number(-21.414)).toBe("−21.41");
-    expect(f.number(66367)).toBe("66\u2009367");
+    expect(f.number(66367)).toBe("66\u202f367");
     expect(f.number(0)).toBe("0");
-    expect(f.number(-1e-12)).toBe("−1·10^−12");
+    expect(f.number(-1e-12)).toBe("−1·10⁻¹²");
     expect(f.number(Number.NaN)).toBe("–");
   });
 

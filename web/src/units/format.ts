@@ -23,7 +23,8 @@ import { quantities, type Step } from "./table.gen";
 /** More digits say nothing about an estimate; an axle load needs them all. */
 const digitsShown = 4;
 const digitsMost = 12;
-const thin = "\u2009";
+/** Parts the thousands, and does not break. */
+const thin = "\u202f";
 const minus = "\u2212";
 
 /** A number and its unit, apart: "216.7", "km". */
@@ -55,13 +56,19 @@ function trimmed(s: string): string {
   return t === "-0" ? "0" : t;
 }
 
+const raised: Record<string, string> = {
+  ...Object.fromEntries([..."⁰¹²³⁴⁵⁶⁷⁸⁹"].map((c, i) => [String(i), c])),
+  "-": "⁻",
+};
+
 /** A number with four significant digits and no zeros that say nothing. */
 export function number(x: number, digits = digitsShown): string {
   if (!Number.isFinite(x)) return "–";
   const size = Math.abs(x);
   if (size !== 0 && (size >= 1e7 || size < 1e-4)) {
     const [m = "", e = "0"] = x.toExponential(digits - 1).split("e");
-    return `${trimmed(m).replace("-", minus)}·10^${Number(e)}`.replace("^-", `^${minus}`);
+    const power = String(Number(e)).replace(/./g, (c) => raised[c] ?? c);
+    return `${trimmed(m).replace("-", minus)}·10${power}`;
   }
   return grouped(trimmed(x.toFixed(decimals(x, digits))));
 }
