@@ -68,6 +68,7 @@ func (r *reader) readParts() error {
 		var one PartsFile
 		sheet.Decode(shown, data, &one, &r.probs)
 		starts = append(starts, all.starts(shown)...)
+		r.partLeaves = append(r.partLeaves, partLeavesOf(&one)...)
 		all.add(&one)
 	}
 	var probs check.Problems

@@ -73,6 +73,7 @@ func readBytes(fsys fs.FS, name string, data []byte) (*Project, error) {
 	if err := r.probs.Err(); err != nil {
 		return nil, err
 	}
+	r.uncertain()
 	return &Project{Name: name, Raw: data, Brief: *r.brief, Cells: r.cells, Parts: r.parts}, nil
 }
 
@@ -88,6 +89,8 @@ type reader struct {
 	cells *cell.Catalogue
 	parts *part.Catalogue
 	kinds [][]bay.Kind // smallest modules of each source, for the bays
+
+	partLeaves []partLeaf // values of parts/ with a spread
 }
 
 // build fills the brief. The error is one of the file system, not of a file.
