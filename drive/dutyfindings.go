@@ -2,6 +2,7 @@ package drive
 
 import (
 	"math"
+	"strings"
 
 	"packyard/cell"
 	"packyard/check"
@@ -16,7 +17,12 @@ const spreadMost = 5 * unit.KelvinDelta
 // range of the cells, derating, a grade that cannot be climbed, coolant that
 // does not flow, a wide spread, preheating that does not get there.
 func (r *duty) findings() {
-	add := func(f check.Finding) { r.res.Findings = append(r.res.Findings, f) }
+	add := func(f check.Finding) {
+		if f.Severity == check.Note {
+			f.Remedy = "" // nothing to be done
+		}
+		r.res.Findings = append(r.res.Findings, f)
+	}
 	r.gradeFinding(add)
 	r.cellFindings(add)
 	r.coolantFindings(add)
@@ -36,9 +42,13 @@ func (r *duty) findings() {
 		}, check.Warning))
 	}
 	if r.d.Preheat != 0 && res.End == DutyUnheld {
+		remedy := "a stronger heater, or insulation of the boxes"
+		if res.HeaterEnergy == 0 {
+			remedy = "add a heater or heating pads: nothing heated the pack"
+		}
 		add(check.Against[unit.Temperature]{Value: r.coldest(), Limit: r.d.Preheat, Lower: true}.Finding(check.Finding{
 			Rule: "heat.preheat", Budget: "current", Subject: "coldest group after twelve hours of preheating",
-			Remedy: "a stronger heater, or insulation of the boxes", Source: "given",
+			Remedy: remedy, Source: "given",
 		}, check.Failure))
 	}
 }
@@ -70,6 +80,21 @@ func stated(points []cell.LimitPoint) (low, high unit.Temperature, any bool) {
 	return low, high, len(points) > 0
 }
 
+// limitSource returns the source of the current limits of a cell.
+func limitSource(c *cell.Cell, charging bool) string {
+	way := "discharge"
+	if charging {
+		way = "charge"
+	}
+	source := "given"
+	for _, f := range c.Facts {
+		if strings.HasPrefix(f.Field, way+" ") {
+			source = f.Source
+		}
+	}
+	return source
+}
+
 // cellFindings holds the temperatures of the groups against the limits of their
 // cells in the direction of the current.
 func (r *duty) cellFindings(add func(check.Finding)) {
@@ -77,6 +102,7 @@ func (r *duty) cellFindings(add func(check.Finding)) {
 	if r.d.Kind == DutyCharge {
 		points, way = r.c.Pack.Cell.Limits.Charge, "charging"
 	}
+	source := limitSource(r.c.Pack.Cell, r.d.Kind == DutyCharge)
 	low, high, any := stated(points)
 	if !any {
 		add(check.Finding{
@@ -88,14 +114,14 @@ func (r *duty) cellFindings(add func(check.Finding)) {
 	}
 	add(check.Against[unit.Temperature]{Value: r.res.Hottest.Temperature, Limit: high}.Finding(check.Finding{
 		Rule: "heat.hottest", Budget: "current", Subject: "hottest group, " + r.res.Hottest.Name,
-		Remedy: "more coolant flow, a larger radiator, a chiller, or more cells in parallel", Source: "given",
+		Remedy: "more coolant flow, a larger radiator, a chiller, or more cells in parallel", Source: source,
 	}, check.Failure))
 	if r.d.Kind == DutySoak {
 		return // standing, a cell may be as cold as the coolant and the electrolyte bear
 	}
 	add(check.Against[unit.Temperature]{Value: r.res.Coldest.Temperature, Limit: low, Lower: true}.Finding(check.Finding{
 		Rule: "heat.coldest", Budget: "current", Subject: "coldest group while " + way + ", " + r.res.Coldest.Name,
-		Remedy: "preheat the pack: below this temperature the cells state no current", Source: "given",
+		Remedy: "preheat the pack: below this temperature the cells state no current", Source: source,
 	}, check.Failure))
 }
 

@@ -90,13 +90,12 @@ type DutyResult struct {
 
 // duty is a run of one.
 type duty struct {
-	c       *DutyCase
-	d       Duty
-	g       *Groups
-	ask     func(k int) float64 // W at the terminals at step k
-	res     DutyResult
-	every   int
-	heating bool // of a soak: the second part
+	c     *DutyCase
+	d     Duty
+	g     *Groups
+	ask   func(k int) float64 // W at the terminals at step k
+	res   DutyResult
+	every int
 }
 
 // RunDuty puts the pack through a duty, groups and heat stepped together: the
@@ -132,10 +131,7 @@ func (r *duty) prepare() error {
 		return fmt.Errorf("%w: the thermal system has %d groups, the pack %d", ErrDuty, c.Heat.Sources(), n)
 	}
 	if c.Start == 0 {
-		c.Start = c.Air
-		if d.Kind == DutySoak {
-			c.Start = max(c.Air, unit.Celsius(20))
-		}
+		c.Start = DutyStart(d, c.Air)
 	}
 	if c.Step == 0 {
 		c.Step = 1
@@ -164,6 +160,16 @@ func (r *duty) prepare() error {
 	r.res = DutyResult{Duty: d, DeratedGroup: -1, End: DutyTime}
 	r.every = max(1, int(math.Ceil(float64(d.longest()/c.Step)/float64(c.Rows-1))))
 	return r.demand()
+}
+
+// DutyStart returns the temperature of a pack at the start of a duty of which
+// nothing is said: that of the air, of a soak at least 20 °C.
+// Source: assumption.
+func DutyStart(d Duty, air unit.Temperature) unit.Temperature {
+	if d.Kind == DutySoak {
+		return max(air, unit.Celsius(20))
+	}
+	return air
 }
 
 // demand decides what power is asked for.
@@ -265,6 +271,11 @@ func fullPower(t Train, full unit.Voltage) (peak, long float64) {
 
 // run steps groups and heat together.
 func (r *duty) run() error {
+	control := r.c.Heat.Control()
+	if r.d.Kind == DutySoak {
+		r.c.Heat.SetControl(heat.Control{}) // standing, nothing runs
+		defer r.c.Heat.SetControl(control)
+	}
 	steps := int(math.Ceil(float64(r.d.longest()/r.c.Step) - 1e-9))
 	for k := range steps {
 		over, err := r.step(k)
@@ -276,7 +287,7 @@ func (r *duty) run() error {
 		}
 	}
 	if r.d.Kind == DutySoak && r.d.Preheat != 0 {
-		return r.preheat()
+		return r.preheat(control)
 	}
 	return nil
 }
@@ -322,17 +333,11 @@ func (r *duty) step(k int) (bool, error) {
 	return false, nil
 }
 
-// preheat heats until the coldest group is warm enough, at most as long again
-// as a soak of half a day.
-func (r *duty) preheat() error {
+// preheat heats until the coldest group is warm enough, at most twelve hours.
+func (r *duty) preheat(control heat.Control) error {
 	h := r.c.Heat
-	control := h.Control()
-	warm := control
-	warm.HeatBelow = r.d.Preheat
-	warm.Band = max(warm.Band, 1)
-	h.SetControl(warm)
-	defer h.SetControl(control)
-	r.heating = true
+	control.HeatBelow, control.Band = r.d.Preheat, max(control.Band, 1)
+	h.SetControl(control)
 	const most = 12 * unit.Hour
 	k0 := int(math.Ceil(float64(r.d.longest()/r.c.Step) - 1e-9))
 	for k := range int(float64(most / r.c.Step)) {
@@ -391,8 +396,8 @@ func (r *duty) note(k int, asked float64, s *GroupStep) {
 
 // derate notes the first time at which less was given than asked.
 func (res *DutyResult) derate(at unit.Time, s *GroupStep, short bool) {
-	if !short || res.Derated {
-		return
+	if !short || res.Derated || s.Limiter == LimitEmpty {
+		return // the charge floor is the end of the duty
 	}
 	res.Derated, res.DeratedFrom, res.DeratedBy, res.DeratedGroup = true, at, s.Limiter, s.Group
 }

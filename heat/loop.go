@@ -65,7 +65,23 @@ func newLoop(s *System, c *Circuit) *loop {
 	l.radiator = s.Mass("coolant in the radiator", piece)
 	l.toRadiator = s.StreamAlong(from, l.radiator, l.radiatorAir, 0, 0)
 	l.back = s.Stream(l.radiator, l.supply, 0)
+	l.hoses(s)
 	return l
+}
+
+// hoseFilm is the film of hoses and of a radiator without air stream, convection
+// and radiation: the middle of 5 to 10 W/(m²·K). Source: common-practice
+// (handbook 6.23, from memory).
+const hoseFilm = 7.5
+
+// hoses lets the coolant outside the plates lose heat to the air, each node by
+// its share of the hoses' surface.
+func (l *loop) hoses(s *System) {
+	nodes := append([]Node{l.supply, l.radiator}, l.junctions...)
+	g := hoseFilm * float64(l.c.Hose.Wetted()) / float64(len(nodes))
+	for _, n := range nodes {
+		s.Link(n, s.air, unit.ThermalConductance(g))
+	}
 }
 
 // along adds plate and coolant of a module behind a node.

@@ -48,7 +48,7 @@ func (r *reader) cooling() {
 	c := &r.brief.Cooling
 	list := &c.Assumed
 	if !f.Kind.IsGiven() {
-		list.Add(check.Assumption{Subject: "cooling.kind", Value: check.Number(0, "passive"), Source: "assumption"})
+		list.Add(check.Assumption{Subject: "cooling.kind: passive", Value: check.Number(1, "yes"), Source: "assumption"})
 	}
 	c.Plates = f.Kind.Value == "plates"
 	c.AirShare = f.AirShare.Or(list, "cooling.air_share", 0, "assumption")
