@@ -161,7 +161,7 @@ type ability struct {
 // at most that at half the electromotive force, E²/(4·R).
 func (r *Run) ability() ability {
 	if r.g != nil {
-		return r.g.ability(r)
+		return r.g.ability(r, false)
 	}
 	s := &r.l.seg[r.seg]
 	w := &s.step
@@ -194,6 +194,9 @@ func (r *Run) bind(i int) {
 	d := r.d
 	if r.g != nil {
 		r.g.auxiliary(r)
+	}
+	if r.motor != nil {
+		r.motor.lower(&r.own.chain)
 	}
 	if !r.behind {
 		o := r.solve(r.asked(i)*r.scale, r.step(), r.kx)
@@ -242,7 +245,7 @@ func (r *Run) allowed(o *shot, i int) bool {
 		return false
 	}
 	volts := o.u * r.series
-	if volts >= r.d.VoltageNeeded[i] && r.d.chain.derate(volts) == 1 {
+	if r.motor == nil && volts >= r.d.VoltageNeeded[i] && r.d.chain.derate(volts) == 1 {
 		return true
 	}
 	torque := r.d.Torque[i]
@@ -408,6 +411,12 @@ func (r *Run) settle(i int, m moved, o *shot, by Limiter) {
 	if r.watch != nil {
 		r.watch.note(r, i, &m, o, share)
 	}
+	if r.motor != nil {
+		if by == LimitMotor && r.motor.share() < 1 {
+			by = LimitMotorTime
+		}
+		r.motor.book(m.flow.torque, m.flow.speed, share*r.dt)
+	}
 	r.limited.driving(by)
 	if by != LimitNone {
 		r.by = by
@@ -460,7 +469,7 @@ func (r *Run) fallBehind(gap float64) {
 		return
 	}
 	r.late += r.dt
-	if r.late >= float64(KeepUpFor)-1e-9 && !r.frozen && r.end == endNot {
+	if r.late >= float64(KeepUpFor)-1e-9 && !r.frozen && !r.patient && r.end == endNot {
 		r.end = EndBehind
 	}
 }

@@ -63,10 +63,10 @@ func (c *groupCells) permits(o *shot) bool {
 // takes while charging.
 func (c *groupCells) aboveTop(u float64) bool { return c.top > 0 && u > c.top*(1+1e-12) }
 
-// ability is Run.ability for groups.
-func (c *groupCells) ability(r *Run) ability {
+// ability is Run.ability for groups; with floor no group passes its charge floor.
+func (c *groupCells) ability(r *Run, floor bool) ability {
 	c.load()
-	b := c.most(false)
+	b := c.most(floor)
 	b.power = c.powerAt(b.cur)
 	c.last = b
 	return ability{cur: b.cur / r.across, power: b.power * r.scale, by: b.by}

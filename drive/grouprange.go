@@ -157,7 +157,7 @@ func (r *Run) prepareGroups(d *Demand, p *pack.Pack, q *GroupRun, o *Options) er
 	r.setGroupLimits(p, q.Table)
 	r.state = state{x: float64(start) * r.pieces, v: d.Speed[0]}
 	r.reset()
-	r.frozen, r.end, r.by, r.watch = false, endNot, LimitNone, newWatch(o)
+	r.frozen, r.end, r.by, r.watch, r.motor, r.patient = false, endNot, LimitNone, newWatch(o), nil, false
 	return nil
 }
 

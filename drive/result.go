@@ -47,6 +47,7 @@ const (
 	LimitVoltageMax  Limiter = "highest voltage of the cells"
 	LimitEmpty       Limiter = "charge floor of a group"
 	LimitFull        Limiter = "full group"
+	LimitMotorTime   Limiter = "time for which the motor has its peak" // only in Pace
 )
 
 // Limited counts the steps in which something held the vehicle or its
@@ -71,7 +72,7 @@ func (l *Limited) driving(by Limiter) {
 		l.Current++
 	case LimitPower:
 		l.Power++
-	case LimitMotor:
+	case LimitMotor, LimitMotorTime:
 		l.Motor++
 	case LimitTemperature:
 		l.Temperature++

@@ -33,12 +33,14 @@ type Run struct {
 	limits
 	state
 	track
-	frozen bool // the charge does not fall: what a full pack can do
-	end    End  // why it ended
-	by     Limiter
-	watch  *watch      // trace and balance; nil in the quick path
-	g      *groupCells // nil: every cell alike
-	own    Demand      // the demand of a run per group, with the power that cooling takes; shares the columns
+	frozen  bool // the charge does not fall: what a full pack can do
+	end     End  // why it ended
+	by      Limiter
+	watch   *watch       // trace and balance; nil in the quick path
+	g       *groupCells  // nil: every cell alike
+	motor   *motorRating // nil: the peak of the motor may be used for ever
+	patient bool         // a vehicle behind its schedule goes on
+	own     Demand       // the demand of a run per group, with the power that cooling takes; shares the columns
 
 	capSpeed []float64 // m/s, what the full vehicle reaches
 	capped   Demand
@@ -188,7 +190,7 @@ func (r *Run) prepare(d *Demand, l *Lumped, p *pack.Pack, o *Options) error {
 	r.state = state{x: float64(start) * float64(len(l.seg)), v: d.Speed[0]}
 	r.seg = l.at(r.x)
 	r.reset()
-	r.frozen, r.end, r.by, r.watch = false, endNot, LimitNone, newWatch(o)
+	r.frozen, r.end, r.by, r.watch, r.motor, r.patient = false, endNot, LimitNone, newWatch(o), nil, false
 	return nil
 }
 
