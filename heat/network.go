@@ -48,6 +48,8 @@ type Network struct {
 	now      []float64 // K by row
 	outlets  []outlet
 	fixedSum float64   // W, sum of fixed
+	enters   []float64 // W/K by node, of check: streams in less streams out
+	through  []float64 // W/K by node, of check: both together
 	kelvin   []float64 // K by node: what Temperatures returns
 	start    []float64 // K by node, when started
 	account  account

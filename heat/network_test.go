@@ -38,3 +38,22 @@ func TestBodyCoolsAsTheLumpedBodyOfTheHandbook(t *testing.T) {
 		}
 	}
 }
+
+// Neither a step nor new factors allocate.
+func TestStepsAllocateNothing(t *testing.T) {
+	n := packNetwork(t, 112)
+	q := make([]float64, 112)
+	if err := n.Step(q, 1); err != nil {
+		t.Fatal(err)
+	}
+	i := 0
+	if got := testing.AllocsPerRun(100, func() {
+		i++
+		n.SetLink(0, unit.ThermalConductance(3+i%2))
+		if err := n.Step(q, 1); err != nil {
+			t.Fatal(err)
+		}
+	}); got != 0 {
+		t.Errorf("%g allocations a step, want none", got)
+	}
+}

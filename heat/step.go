@@ -32,8 +32,12 @@ func (n *Network) check() error {
 			return bad("temperature of %s is %g K: it must be above 0", s.name, s.kelvin)
 		}
 	}
-	enters := make([]float64, len(n.names))
-	through := make([]float64, len(n.names))
+	if len(n.enters) != len(n.names) {
+		n.enters, n.through = make([]float64, len(n.names)), make([]float64, len(n.names))
+	}
+	enters, through := n.enters, n.through
+	clear(enters)
+	clear(through)
 	for _, s := range n.streams {
 		if !known(s.up) || !known(s.down) || s.up == s.down || s.walled && !known(s.wall) || !notNegative(s.flow) || !(s.exchange >= 0 && s.exchange <= s.flow) {
 			return bad("stream from %s to %s of %g W/K that exchanges %g W/K: the exchange must be 0 to the flow", n.name(s.up), n.name(s.down), s.flow, s.exchange)
