@@ -11,7 +11,7 @@ import (
 // continuous current, regeneration that the pack refused. Margins are
 // (limit − value)/limit. It is not part of a run, because it allocates.
 func (r Result) Findings(d *Demand) []check.Finding {
-	var out []check.Finding
+	out := r.impossible(d)
 	if c := r.Capped; c.Steps > 0 {
 		out = append(out, check.Finding{Rule: "drive.schedule.capped", Budget: "range", Subject: "speed below the schedule when full and warm",
 			Value: check.Of(c.Shortfall), Limit: check.Of(unit.Speed(0)), Margin: -float64(c.Share), Severity: check.Warning,
@@ -41,6 +41,56 @@ func (r Result) Findings(d *Demand) []check.Finding {
 			Remedy: "charge to less than full, or warm the cells", Source: "circuit-law"})
 	}
 	return out
+}
+
+// impossible says why a vehicle does not move at all: cells that may give
+// nothing at their temperature, or a grade that it cannot climb.
+func (r Result) impossible(d *Demand) []check.Finding {
+	var out []check.Finding
+	if t, span := r.Temperature, r.Temperatures; span[1] > 0 && (t < span[0] || t > span[1]) {
+		a := check.Against[unit.Temperature]{Value: t, Limit: span[1]}
+		where, remedy := "above the hottest", "cool the pack before it is driven"
+		if t < span[0] {
+			a.Limit, a.Lower = span[0], true
+			where, remedy = "below the coldest", "warm the pack before it is driven, or choose cells for the cold"
+		}
+		out = append(out, a.Finding(check.Finding{Rule: "drive.cells.temperature", Budget: "range",
+			Subject: "temperature of the cells, " + where + " at which they may be discharged", Remedy: remedy, Source: "battery-trade-limits"}, check.Failure))
+	}
+	if r.Capped.Stalled {
+		if steep, most := d.steepest(), d.climbs(); steep > most {
+			out = append(out, check.Against[unit.Slope]{Value: most, Limit: steep, Lower: true}.Finding(check.Finding{
+				Rule: "drive.grade.stalled", Budget: "range", Subject: "steepest grade that the drive train climbs at walking pace, against the steepest of the schedule",
+				Remedy: "a lower gear, a stronger unit or a lower mass", Source: "gillespie"}, check.Failure))
+		}
+	}
+	return out
+}
+
+// steepest returns the steepest grade of the schedule.
+func (d *Demand) steepest() unit.Slope {
+	most := 0.0
+	for _, s := range d.slopes {
+		most = max(most, s.sin/s.cos)
+	}
+	return unit.Slope(most)
+}
+
+// climbs returns the steepest grade that the unit climbs at walking pace at the
+// voltage of the demand.
+func (d *Demand) climbs() unit.Slope {
+	k := &d.chain
+	spare := func(g float64) float64 {
+		return k.forceMax(walking, d.full) - k.force(walking, walking, 1, slopeOf(g))
+	}
+	const most = 10.0
+	switch {
+	case spare(0) < 0:
+		return 0
+	case spare(most) >= 0:
+		return most
+	}
+	return unit.Slope(falsePosition(0, most, spare))
 }
 
 // shaftMean returns the largest mean power at the motor shaft, driving only,

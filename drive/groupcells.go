@@ -15,6 +15,7 @@ type groupCells struct {
 	heatSum   []float64 // J of each group, joints included, since the thermal model was stepped
 	heatTime  float64   // s
 	heatTotal float64   // J of all groups since the start, joints apart
+	coldStart float64   // K, coldest group at the start
 	startX    float64   // of a new pack, see tell
 	base      float64   // W, auxiliaries without what cooling takes
 	last      bound     // the limit that was asked for last

@@ -3,6 +3,7 @@ package drive
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"packyard/pack"
 	"packyard/part"
@@ -147,6 +148,7 @@ func (r *Run) prepareGroups(d *Demand, p *pack.Pack, q *GroupRun, o *Options) er
 	c.began = append(c.began[:0], c.now.x...)
 	c.heatSum = fit(c.heatSum, c.count)
 	clear(c.heatSum)
+	c.coldStart = slices.Min(c.fixed.temp)
 	c.heatTime, c.heatTotal, c.seen = 0, 0, newGroupSeen()
 	if c.trace != nil {
 		c.trace.clear(c)

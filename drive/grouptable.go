@@ -20,7 +20,7 @@ type GroupTable struct {
 	capacity               float64 // A·s, rated
 	voltageMin, voltageMax float64 // V
 	limits                 cell.Limits
-	hottest                unit.Temperature // last with a limit of discharge
+	coldest, hottest       unit.Temperature // first and last with a limit of discharge
 	chHottest              unit.Temperature // last with a limit of charging
 	best, chBest           unit.CRate       // largest continuous rates at any temperature
 
@@ -92,8 +92,9 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 		return nil, fmt.Errorf("%w: capacity %g A·s: it must be above 0", ErrCell, float64(c.Capacity))
 	}
 	g := &GroupTable{cellID: c.ID, capacity: float64(c.Capacity), voltageMin: float64(c.VoltageMin), voltageMax: float64(c.VoltageMax), limits: c.Limits}
-	g.hottest, g.best = lastAndBest(c.Limits.Discharge)
-	g.chHottest, g.chBest = lastAndBest(c.Limits.Charge)
+	g.coldest, g.hottest = bordersOf(c.Limits.Discharge)
+	_, g.chHottest = bordersOf(c.Limits.Charge)
+	g.best, g.chBest = continuousMost(c.Limits.Discharge), continuousMost(c.Limits.Charge)
 	for i := range len(first.OCV) - 1 {
 		rise := first.OCV[i+1] - first.OCV[i]
 		g.rise = append(g.rise, rise)
@@ -113,15 +114,15 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 	return g, nil
 }
 
-// lastAndBest returns the last temperature of limits and their largest continuous rate.
-func lastAndBest(points []cell.LimitPoint) (hottest unit.Temperature, best unit.CRate) {
+// continuousMost returns the largest continuous rate of limits at any temperature.
+func continuousMost(points []cell.LimitPoint) unit.CRate {
+	best := unit.CRate(0)
 	for _, p := range points {
-		hottest = p.Temperature
 		if p.Duration >= durationContinuous {
 			best = max(best, p.Rate)
 		}
 	}
-	return hottest, best
+	return best
 }
 
 // pairAt is what one cell has at a charge and a temperature, SI.

@@ -31,6 +31,10 @@ type CellLimits struct {
 	ChargePeak, ChargeContinuous       unit.CRate
 	Capacity                           unit.Charge // the rates refer to it: rated, not aged
 	VoltageMin, VoltageMax             unit.Voltage
+
+	// From and To are the temperatures between which discharge is allowed; zero:
+	// not stated.
+	From, To unit.Temperature
 }
 
 // segment is one piece of charge of the table. Within it the open-circuit
@@ -107,13 +111,23 @@ func NewLumped(c *cell.Cell, temperature unit.Temperature, h cell.Health, step u
 
 // LimitsOf returns the limits of a cell at a temperature.
 func LimitsOf(c *cell.Cell, temperature unit.Temperature) CellLimits {
+	from, to := bordersOf(c.Limits.Discharge)
 	return CellLimits{
 		DischargePeak:       c.Limits.DischargeRate(temperature, durationPeak),
 		DischargeContinuous: c.Limits.DischargeRate(temperature, durationContinuous),
 		ChargePeak:          c.Limits.ChargeRate(temperature, durationPeak),
 		ChargeContinuous:    c.Limits.ChargeRate(temperature, durationContinuous),
 		Capacity:            c.Capacity, VoltageMin: c.VoltageMin, VoltageMax: c.VoltageMax,
+		From: from, To: to,
 	}
+}
+
+// bordersOf returns the first and last temperature of limits, zero for none.
+func bordersOf(points []cell.LimitPoint) (from, to unit.Temperature) {
+	if len(points) == 0 {
+		return 0, 0
+	}
+	return points[0].Temperature, points[len(points)-1].Temperature
 }
 
 // LumpedFrom makes a Lumped from a table with n+1 entries: n segments.

@@ -398,5 +398,5 @@ func limitedBy(l Limiter) string {
 
 // wanted makes a finding that fails below the limit.
 func wanted[Q unit.Quantity](rule, subject string, a check.Against[Q], remedy string) check.Finding {
-	return a.Finding(check.Finding{Rule: rule, Budget: "range", Subject: subject, Remedy: remedy, Source: "newton-law"}, check.Failure)
+	return a.Finding(check.Finding{Rule: rule, Budget: "range", Subject: subject, Remedy: remedy, Source: "newton-law"}, check.Warning)
 }

@@ -131,6 +131,9 @@ type Result struct {
 	CurrentChargePeak10s   unit.Current // highest mean over ten seconds, positive
 	CurrentContinuous      unit.Current // allowed for ever at this temperature, discharge; compare with CurrentRMS
 
+	Temperature  unit.Temperature    // of the cells at the start; per group, of the coldest
+	Temperatures [2]unit.Temperature // between which the cells may be discharged; zero: not stated
+
 	Limited Limited
 	Behind  int // steps in which the speed was below the schedule
 }

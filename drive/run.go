@@ -137,6 +137,15 @@ func (r *Run) early(cycles int, o *Options) bool {
 	return r.end == EndBehind && !o.NoCap && (cycles == 0 || high)
 }
 
+// temperatures fills at which temperature a run began and which the cells bear.
+func (r *Run) temperatures(res *Result) {
+	if c := r.g; c != nil {
+		res.Temperature, res.Temperatures = unit.Temperature(c.coldStart), [2]unit.Temperature{c.table.coldest, c.table.hottest}
+		return
+	}
+	res.Temperature, res.Temperatures = r.l.Temperature, [2]unit.Temperature{r.l.Limits.From, r.l.Limits.To}
+}
+
 // charge returns the charge of the pack 0…1.
 func (r *Run) charge() float64 {
 	if r.g != nil {
@@ -425,6 +434,7 @@ func (r *Run) result(start float64, cycles int, o *Options) (Result, error) {
 		CurrentContinuous: unit.Current(r.cont * r.across),
 		Limited:           r.limited, Behind: r.behindSteps,
 	}
+	r.temperatures(&res)
 	if d := float64(r.d.Distance()); d > 0 {
 		res.Cycles = float64(cycles)
 		if r.end != EndCycles {
