@@ -19,9 +19,9 @@ type Trip struct {
 	End      bool // at the planned end of life
 }
 
-// Report is how sure the range run of an option is. Its JSON form is a stable
+// RangeReport is how sure the range run of an option is. Its JSON form is a stable
 // interface.
-type Report struct {
+type RangeReport struct {
 	Option   string          `json:"option"`
 	Life     string          `json:"life"` // "as bought" or "end of life"
 	Schedule string          `json:"schedule"`
@@ -76,7 +76,7 @@ const rangeIndex = 0
 // Inputs that cannot move the run are listed in Unused with the reason, so that
 // no spread that was stated is dropped silently. A draw that the vehicle cannot
 // drive at all has a range of zero. Errors: those of Run and of Frame.Variant.
-func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*Report, error) {
+func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*RangeReport, error) {
 	inputs, unused := inputsOf(f.Brief, t)
 	list := figures
 	if f.Brief.Drive.Charger == nil {
@@ -104,7 +104,7 @@ func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*Report, e
 	for _, c := range list {
 		s.Outputs = append(s.Outputs, c.Output)
 	}
-	rep := &Report{Option: t.Option.ID, Life: "as bought", Schedule: t.Schedule.ID, Fidelity: drive.Fidelity, Unused: unused, Findings: []check.Finding{}}
+	rep := &RangeReport{Option: t.Option.ID, Life: "as bought", Schedule: t.Schedule.ID, Fidelity: drive.Fidelity, Unused: unused, Findings: []check.Finding{}}
 	if t.End {
 		rep.Life = "end of life"
 	}
@@ -120,7 +120,7 @@ func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*Report, e
 }
 
 // stated computes the figures at the stated values.
-func (r *Report) stated(s *Study) error {
+func (r *RangeReport) stated(s *Study) error {
 	m, err := s.Worker()
 	if err != nil {
 		return err
@@ -170,7 +170,7 @@ func inputsOf(b *design.Brief, t *Trip) (used []design.Uncertain, unused []Unuse
 }
 
 // judge compares the range with the wanted one, and says what was cut.
-func (r *Report) judge(b *design.Brief, t *Trip) {
+func (r *RangeReport) judge(b *design.Brief, t *Trip) {
 	wanted := b.Targets.Range
 	if t.End {
 		wanted = b.Targets.RangeEnd

@@ -85,14 +85,16 @@ func placed(t testing.TB, f *design.Frame) *design.Placed {
 	return search.Place(f, o)
 }
 
-func short(t testing.TB) *schedule.Schedule {
+func find(t testing.TB, id string) *schedule.Schedule {
 	t.Helper()
-	s, err := schedule.Find("wltc-class2")
+	s, err := schedule.Find(id)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s
 }
+
+func short(t testing.TB) *schedule.Schedule { return find(t, "wltc-class2") }
 
 // cases are one value of each kind of input that range and energy depend on: the
 // line of the truck, the line with a spread, and with another value in place of it.
@@ -130,8 +132,37 @@ var cases = []struct {
 	{"cable", "cable_resistance: 4 mΩ", "cable_resistance: 4 mΩ ± 1 mΩ", "cable_resistance: 30 mΩ", 0.03},
 	{"box", "box_mass: 19 kg", "box_mass: 19 kg ± 2 kg", "box_mass: 27 kg", 27},
 	{"state of health", "state_of_health: 82 %", "state_of_health: 82 % ± 0.04", "state_of_health: 74 %", 0.74},
+	{"drag area", noDrag, "drag_area: 1.2 m² ± 0.05 m²\n", "drag_area: 1.05 m²\n", 1.05},
+	{"coast-down, constant term", allRoad, coast("a: 150 N ± 5 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"),
+		coast("a: 180 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"), 180},
+	{"coast-down, linear term", allRoad, coast("a: 150 N, b: 0.9 N/(m/s) ± 0.1 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"),
+		coast("a: 150 N, b: 1.5 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"), 1.5},
+	{"coast-down, square term", allRoad, coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)² ± 0.1 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"),
+		coast("a: 150 N, b: 0.9 N/(m/s), c: 0.5 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³"), 0.5},
+	{"coast-down, mass", allRoad, coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg ± 20 kg, reference_density: 1.2 kg/m³"),
+		coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1300 kg, reference_density: 1.2 kg/m³"), 1300},
+	{"coast-down, density", allRoad, coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.2 kg/m³ ± 0.02 kg/m³"),
+		coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_density: 1.1 kg/m³"), 1.1},
+	{"coast-down, temperature", allRoad, coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_temperature: 20 °C ± 3 °C, reference_altitude: 400 m"),
+		coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_temperature: 5 °C, reference_altitude: 400 m"), float64(unit.Celsius(5))},
+	{"coast-down, altitude", allRoad, coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_temperature: 20 °C, reference_altitude: 400 m ± 30 m"),
+		coast("a: 150 N, b: 0.9 N/(m/s), c: 0.7 N/(m/s)², reference_mass: 1200 kg, reference_temperature: 20 °C, reference_altitude: 900 m"), 900},
+	{"weighed wheel", "front: 742 kg, rear: 518 kg", "front_left: 371 kg ± 2 kg, front_right: 371 kg, rear_left: 259 kg, rear_right: 259 kg",
+		"front_left: 379 kg, front_right: 371 kg, rear_left: 259 kg, rear_right: 259 kg", 379},
+	{"auxiliaries as measured", "auxiliaries:\n", "auxiliaries:\n    measured: 450 W ± 60 W\n", "auxiliaries:\n    measured: 700 W\n", 700},
+	{"steering", "auxiliaries:\n", "auxiliaries:\n    steering: 35 W ± 10 W\n", "auxiliaries:\n    steering: 90 W\n", 90},
+	{"vacuum duty", "auxiliaries:\n", "auxiliaries:\n    vacuum_duty: 8 % ± 0.02\n", "auxiliaries:\n    vacuum_duty: 30 %\n", 0.3},
+	{"cabin temperature", "heater_max: 4 kW", "heater_max: 4 kW, temperature: 20 °C ± 1 °C", "heater_max: 4 kW, temperature: 17 °C", float64(unit.Celsius(17))},
 	{"resistance growth", "resistance_growth: 1.3", "resistance_growth: 1.3 ± 0.2", "resistance_growth: 2.2", 2.2},
 }
+
+// Lines of the truck that say how it rolls, and a coast-down in place of them.
+const (
+	noDrag  = "drag_coefficient: 0.48\n  frontal_area: 2.45 m²\n"
+	allRoad = noDrag + "  rolling_coefficient: 0.0125\n"
+)
+
+func coast(terms string) string { return "coast_down: {" + terms + "}\n" }
 
 // A variant with an input at another value is the run of the brief that states
 // that value; at the stated values it is the run of the frame, to the last bit.
@@ -181,6 +212,57 @@ func TestVariantIsTheRunOfTheBriefThatStatesTheValue(t *testing.T) {
 				t.Error("the value changes nothing")
 			}
 		})
+	}
+}
+
+// The mass of a box that follows from its sheet moves with thickness and density
+// of it, and further strings bring their parts.
+func TestVariantWeighsBoxesAndStrings(t *testing.T) {
+	t.Parallel()
+	const twoStrings = "salvaged-cans/2x104S2P/13x8S"
+	for _, c := range []struct {
+		line, spread, other string
+		value               float64
+	}{
+		{"cooling_share: 4 %", "box_sheet: 3 mm ± 0.3 mm\n  cooling_share: 4 %", "box_sheet: 4 mm\n  cooling_share: 4 %", 0.004},
+		{"cooling_share: 4 %", "box_density: 2700 kg/m³ ± 50 kg/m³\n  cooling_share: 4 %", "box_density: 7850 kg/m³\n  cooling_share: 4 %", 7850},
+		{"mass_per_string: 7 kg", "mass_per_string: 7 kg ± 2 kg", "mass_per_string: 12 kg", 12},
+	} {
+		noBoxes := []string{"    box_mass: 19 kg\n", "", "    box_mass: 21 kg\n", "", "    box_mass: 21 kg\n", "", "    box_mass: 17 kg\n", ""}
+		near := truck(t, "", append(noBoxes, c.line, c.spread)...)
+		far := truck(t, "", append(noBoxes, c.line, c.other)...)
+		o, err := search.Find(near, twoStrings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The bays stay as they are loaded, though the search would load them
+		// otherwise at another mass.
+		run := func(f *design.Frame) drive.Result {
+			is, err := search.Find(f, twoStrings)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var values design.Values
+			g := f.Evaluate(&is.Wiring, &is.Modules, &o.Loading, &values)
+			r, err := f.Drive(&design.Trip{Wiring: &is.Wiring, Figures: &g, Schedule: short(t)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return r
+		}
+		stated, want := run(near), run(far)
+		v, err := near.Variant(search.Place(near, o), short(t), false, near.Brief.Uncertain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := v.Range([]float64{c.value})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checktest.Near(t, c.other, float64(got.Distance), float64(want.Distance), 0, 1e-9, "the same brief with the value stated; rounding of sums")
+		if back, err := v.Range([]float64{near.Brief.Uncertain[0].Stated.Value.SI}); err != nil || back != stated || got == stated {
+			t.Errorf("%s: back at the stated value %+v, %v; stated %+v", c.spread, back, err, stated)
+		}
 	}
 }
 

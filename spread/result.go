@@ -11,13 +11,13 @@ import (
 // Result is the outcome of a study. Its JSON form is a stable interface:
 // numbers are SI, in the unit that the figure names.
 type Result struct {
-	Samples   int      `json:"samples"`   // rows of each matrix
-	Scrambles int      `json:"scrambles"` // that share them
-	Runs      int      `json:"runs"`      // of the model
-	Seed      uint64   `json:"seed"`
-	Inputs    []Drawn  `json:"inputs"`
-	Figures   []Figure `json:"figures"`
-	Columns   *Columns `json:"-"` // the draws themselves
+	Samples   int       `json:"samples"`   // rows of each matrix
+	Scrambles int       `json:"scrambles"` // that share them
+	Runs      int       `json:"runs"`      // of the model
+	Seed      int       `json:"seed"`
+	Inputs    []Drawn   `json:"inputs"`
+	Figures   []Outcome `json:"figures"`
+	Columns   *Columns  `json:"-"` // the draws themselves
 }
 
 // Drawn says how an input was drawn.
@@ -30,8 +30,8 @@ type Drawn struct {
 	From  int             `json:"measured,omitzero"` // measured values that it follows; zero: none
 }
 
-// Figure is what a study says of one output.
-type Figure struct {
+// Outcome is what a study says of one output.
+type Outcome struct {
 	Name      string   `json:"figure"`
 	P10       Estimate `json:"p10"` // not exceeded in 10 of 100
 	P50       Estimate `json:"p50"`
@@ -63,7 +63,7 @@ type Step struct {
 	P10     check.Figure `json:"p10"`
 	P50     check.Figure `json:"p50"`
 	P90     check.Figure `json:"p90"`
-	First   []unit.Ratio `json:"first_order"` // in the order of Figure.Shares
+	First   []unit.Ratio `json:"first_order"` // in the order of Outcome.Shares
 	Total   []unit.Ratio `json:"total"`
 }
 
@@ -78,7 +78,7 @@ type Columns struct {
 var parts = [3]int{4, 2, 1}
 
 // result puts the outcome together.
-func (e *engine) result(seed uint64) *Result {
+func (e *engine) result(seed int) *Result {
 	s := e.study
 	out := &Result{Samples: e.rows, Scrambles: scrambles, Runs: e.rows * (len(e.wide) + 2), Seed: seed, Columns: e.columns(), Inputs: []Drawn{}}
 	if len(e.wide) == 0 {
@@ -97,12 +97,12 @@ func (e *engine) result(seed uint64) *Result {
 }
 
 // figure puts together what there is to say of one output.
-func (e *engine) figure(o int) Figure {
+func (e *engine) figure(o int) Outcome {
 	of := func(x float64) check.Figure {
 		return check.Figure{SI: x, Symbol: e.study.Outputs[o].Symbol, Noun: e.study.Outputs[o].Noun}
 	}
 	all, err := e.estimate(o, e.rowsOf(1)), e.scatter(o)
-	f := Figure{
+	f := Outcome{
 		Name: e.study.Outputs[o].Name,
 		P10:  Estimate{of(all.p10), err.p10}, P50: Estimate{of(all.p50), err.p50}, P90: Estimate{of(all.p90), err.p90},
 		Mean: Estimate{of(all.mean), err.mean}, Deviation: Estimate{of(all.deviation), err.deviation}, Shares: []Share{},

@@ -47,9 +47,9 @@ type Study struct {
 
 // Options are the choices of a study; the zero value is the default.
 type Options struct {
-	Samples int    // rows of each matrix, rounded up to a power of two; zero: 512, which for 12 inputs makes 7168 runs
-	Seed    uint64 // of the scrambles
-	Workers int    // zero: as many as there are processors; the outcome does not depend on it
+	Samples int // rows of each matrix, rounded up to a power of two; zero: 512, which for 12 inputs makes 7168 runs
+	Seed    int // of the scrambles
+	Workers int // zero: as many as there are processors; the outcome does not depend on it
 }
 
 // Rows of each matrix, and the independent scrambles that share them. Eight
@@ -138,14 +138,14 @@ type engine struct {
 	}
 }
 
-func (e *engine) scramble(seed uint64) error {
+func (e *engine) scramble(seed int) error {
 	plain, err := num.NewSobol(2 * len(e.wide))
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrStudy, err)
 	}
 	e.points = make([]*num.Sobol, scrambles)
 	for i := range e.points {
-		e.points[i] = plain.Scrambled(seed, i)
+		e.points[i] = plain.Scrambled(uint64(seed), i)
 	}
 	return nil
 }
