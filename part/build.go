@@ -179,7 +179,8 @@ func (b *builder) charger(s *ChargerSheet, path string) *Charger {
 	named := b.name(s.ID, path)
 	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"start_min", s.StartMin.IsGiven()},
 		figure{"power_max", s.PowerMax.IsGiven()}, figure{"current_max", s.CurrentMax.IsGiven()},
-		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()},
+		figure{"phases", s.Phases.IsGiven()}, figure{"supply_current", s.Supply.IsGiven()})
 	if !ok || !named || s.Efficiency.SI <= 0 {
 		return nil
 	}
@@ -190,7 +191,7 @@ func (b *builder) charger(s *ChargerSheet, path string) *Charger {
 	return &Charger{
 		ID: s.ID.Value, Title: s.Title.Value, Bands: bands, StartMin: given(s.StartMin, bands.ReducedMin),
 		PowerMax: s.PowerMax.SI, CurrentMax: s.CurrentMax.SI, Efficiency: s.Efficiency.SI, Idle: s.Idle.SI,
-		Mass: s.Mass.SI, Price: s.Price, Facts: facts,
+		Phases: s.Phases.Value, SupplyCurrent: s.Supply.SI, Mass: s.Mass.SI, Price: s.Price, Facts: facts,
 	}
 }
 

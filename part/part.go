@@ -84,6 +84,9 @@ type Charger struct {
 	Mass       unit.Mass
 	Price      check.Price
 	Facts      []cell.Fact
+
+	Phases        int          // of the supply that it uses; 0: one
+	SupplyCurrent unit.Current // highest in each phase; zero: as its power needs
 }
 
 // Converter is a DC-DC converter to the 12 V net: P_in = P_out/e + P_idle.

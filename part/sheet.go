@@ -101,6 +101,8 @@ type ChargerSheet struct {
 	CurrentMax check.Given[unit.Current] `sheet:"current_max,required" range:">0 A..1 kA" doc:"highest DC current"`
 	Efficiency check.Given[unit.Ratio]   `sheet:"efficiency,required" range:">0..1" doc:"e of P_pack = e·P_wall − P_idle"`
 	Idle       check.Given[unit.Power]   `sheet:"idle" range:"0 W..2 kW" doc:"P_idle of P_pack = e·P_wall − P_idle; zero if not given"`
+	Phases     check.Count               `sheet:"phases" range:"1..3" doc:"phases of the supply that it uses; 1 if not given"`
+	Supply     check.Given[unit.Current] `sheet:"supply_current" range:">0 A..200 A" doc:"highest current from the supply in each phase; as the power needs if not given"`
 	Mass       check.Given[unit.Mass]    `sheet:"mass,required" range:">0 kg..500 kg" doc:"mass"`
 	Price      check.Price               `sheet:"price" doc:"price of one"`
 	Facts      []FactSheet               `sheet:"facts" doc:"where the figures come from"`

@@ -1,6 +1,7 @@
 package project
 
 import (
+	"packyard/charge"
 	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
@@ -70,6 +71,9 @@ func (r *reader) devices() {
 		if d.Charger = r.parts.Charger(f.Charger.Value); d.Charger == nil {
 			r.unknown(f.Charger, "drive.charger", "charger", ids(r.parts.Chargers, func(p *part.Charger) string { return p.ID }))
 		}
+	}
+	if f.Inlet != nil {
+		d.Inlet = charge.Inlet{VoltageMax: f.Inlet.VoltageMax.SI, CurrentMax: f.Inlet.CurrentMax.SI}
 	}
 	if f.Converter.IsGiven() {
 		if d.Converter = r.parts.Converter(f.Converter.Value); d.Converter == nil {

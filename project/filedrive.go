@@ -40,6 +40,7 @@ type DriveFile struct {
 	Inverter    check.Text              `sheet:"inverter,required" doc:"inverter or motor controller"`
 	Window      *part.BandsSheet        `sheet:"inverter_window" doc:"voltage bands of the inverter in hand, in place of those of the part"`
 	Charger     check.Text              `sheet:"charger" doc:"on-board charger"`
+	Inlet       *InletFile              `sheet:"dc_inlet" doc:"inlet for direct current from a station, if there is one"`
 	Converter   check.Text              `sheet:"converter" doc:"converter to the 12 V net"`
 	Stages      []part.StageSheet       `sheet:"stages" doc:"kept gearbox, shaft and differential from motor to wheel; the unit's own reduction is added in front"`
 	DrivenAxle  check.Text              `sheet:"driven_axle,required" oneof:"front,rear,all" doc:"axle that the unit drives"`
@@ -47,6 +48,13 @@ type DriveFile struct {
 	Auxiliaries part.AuxiliarySheet     `sheet:"auxiliaries" doc:"everything but traction that the pack feeds"`
 	ReserveLow  check.Given[unit.Ratio] `sheet:"reserve_low" range:"0 %..50 %" doc:"charge that is left at the bottom"`
 	ReserveHigh check.Given[unit.Ratio] `sheet:"reserve_high" range:"0 %..50 %" doc:"charge that is not filled at the top"`
+}
+
+// InletFile is the inlet for direct current as written.
+type InletFile struct {
+	Pos        check.Pos                 `sheet:",pos"`
+	VoltageMax check.Given[unit.Voltage] `sheet:"voltage_max,required" range:">0 V..1500 V" doc:"highest voltage of inlet, cable and contactors"`
+	CurrentMax check.Given[unit.Current] `sheet:"current_max,required" range:">0 A..1 kA" doc:"highest current"`
 }
 
 // RegenFile is braking with the motor as written.

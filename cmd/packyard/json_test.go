@@ -25,6 +25,7 @@ var jsonOutputs = []struct {
 	{"options --json", reflect.TypeFor[search.Report]()},
 	{"assess --json", reflect.TypeFor[design.Assessment]()},
 	{"drive --json", reflect.TypeFor[[]DriveReport]()},
+	{"charge --json", reflect.TypeFor[ChargeReport]()},
 	{"check --json", reflect.TypeFor[CheckReport]()},
 	{"new --json", reflect.TypeFor[NewReport]()},
 	{"parts --json", reflect.TypeFor[[]PartLine]()},
@@ -187,6 +188,8 @@ func unitSymbols() map[reflect.Type]string {
 	symbol[unit.Current](out)
 	symbol[unit.Charge](out)
 	symbol[unit.Resistance](out)
+	symbol[unit.Power](out)
+	symbol[unit.Temperature](out)
 	symbol[unit.Ratio](out)
 	return out
 }

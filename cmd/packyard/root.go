@@ -118,7 +118,7 @@ func (a *app) printProblems(p *check.Problems) {
 	if p.More > 0 {
 		a.say("and %d more", p.More)
 	}
-	a.say("%s", plural(len(p.List)+p.More, "problem"))
+	a.say("%s", check.Plural(len(p.List)+p.More, "problem"))
 }
 
 // place returns where a problem stands, with the folder of the project before
@@ -150,7 +150,7 @@ func (a *app) root() *cobra.Command {
 	root.PersistentFlags().Var(choice{&a.units, "units", []string{"si", "us"}}, "units", "units of printed figures: si or us")
 	root.SetHelpCommand(helpCommand())
 	root.SetHelpTemplate(helpTemplate)
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(),
+	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(), a.heatCommand(), a.chargeCommand(),
 		a.openCommand(), a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
 	root.InitDefaultCompletionCmd()
 	finish(root)
