@@ -1,0 +1,317 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"packyard/check"
+	"packyard/design"
+	"packyard/drive"
+	"packyard/search"
+	"packyard/unit"
+)
+
+// heatFlags are the choices of the heat command.
+type heatFlags struct {
+	option, duty, schedule, air, start, long, charge string
+	end, csv, explain                                bool
+}
+
+func (a *app) heatCommand() *cobra.Command {
+	var fl heatFlags
+	c := &cobra.Command{
+		Use:   "heat [PROJECT]",
+		Short: "temperatures of every group in a duty: a climb, a schedule, a charge, a cold night",
+		Long: "heat puts one option through a duty, every series group by itself, with its holders, plates, coolant and boxes.\n" +
+			"A duty is \"schedule\", \"grade 8 % at 50 km/h\", \"full power\", \"charge 100 A\", \"soak 12 h\" or\n" +
+			"\"soak 12 h, preheat to 10 °C\". How the pack is cooled stands in the project under cooling.",
+		Args: atMostOneProject,
+		RunE: func(c *cobra.Command, args []string) error { return a.heat(c.Context(), args, &fl) },
+	}
+	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
+	c.Flags().StringVar(&fl.duty, "duty", string(drive.DutySchedule), "what the pack is put through")
+	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule of the duty schedule (default: the one that the project wants the range on)")
+	c.Flags().StringVar(&fl.air, "ambient", "", "temperature outside, \"36 °C\" (default: the hottest day, of a soak the coldest)")
+	c.Flags().StringVar(&fl.start, "cells", "", "temperature of the pack at the start (default: that outside, of a soak 20 °C)")
+	c.Flags().StringVar(&fl.charge, "from", "", "charge of the cells at the start (default: full, of a charge 10 %)")
+	c.Flags().StringVar(&fl.long, "for", "", "how long at most, \"30 min\" (default: 2 h)")
+	yesFlag(c, &fl.end, "end-of-life", "with the cells at the planned end of life")
+	yesFlag(c, &fl.explain, "explain", "show the workings and what was assumed")
+	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
+	yesFlag(c, &fl.csv, "csv", "print the duty over time as CSV, SI with the unit in the column name")
+	return c
+}
+
+// HeatReport is one duty in the form in which it is printed as JSON.
+type HeatReport struct {
+	Option       string                `json:"option"`
+	Life         string                `json:"life"` // "as bought" or "end of life"
+	Duty         string                `json:"duty"`
+	Cooling      string                `json:"cooling"` // "passive" or "plates"
+	Fidelity     string                `json:"fidelity"`
+	Air          unit.Temperature      `json:"air_k"`
+	Start        unit.Temperature      `json:"start_k"`
+	Duration     unit.Time             `json:"duration_s"`
+	Ended        string                `json:"ended_by"`
+	Hottest      HeatExtreme           `json:"hottest"`
+	Coldest      HeatExtreme           `json:"coldest"`
+	Spread       unit.TemperatureDelta `json:"spread_max_k"`
+	SpreadAt     unit.Time             `json:"spread_max_at_s"`
+	Derated      bool                  `json:"derated"`
+	DeratedFrom  unit.Time             `json:"derated_from_s"`
+	DeratedBy    string                `json:"derated_by"`
+	DeratedGroup int                   `json:"derated_group"` // counted from 1; 0: the pack as a whole, or none
+	Power        unit.Power            `json:"power_w"`       // of a grade or full power, at the terminals
+	GradeMost    unit.Slope            `json:"grade_max"`     // of a grade: the steepest that the drive train holds
+	Asked        unit.Energy           `json:"asked_j"`
+	Given        unit.Energy           `json:"given_j"`
+	CellHeat     unit.Energy           `json:"cell_heat_j"`
+	ToAir        unit.Energy           `json:"to_surroundings_j"`
+	Flow         unit.VolumeFlow       `json:"coolant_flow_m3_per_s"`
+	Head         unit.Pressure         `json:"pump_head_pa"`
+	HeaterEnergy unit.Energy           `json:"heater_j"`
+	LoadEnergy   unit.Energy           `json:"cooling_load_j"`
+	PreheatTime  unit.Time             `json:"preheat_s"`
+	ChargeEnd    unit.Ratio            `json:"cells_charge_end"`
+	Unclosed     float64               `json:"energy_not_closed"` // share, dimensionless
+	Trace        HeatTrace             `json:"trace"`
+	Findings     []check.Finding       `json:"findings"`
+	Workings     []check.Working       `json:"workings"`
+	Assumed      []check.Assumption    `json:"cooling_assumptions"`
+}
+
+// HeatExtreme is the hottest or coldest group.
+type HeatExtreme struct {
+	Temperature unit.Temperature `json:"temperature_k"`
+	Group       int              `json:"group"` // counted from 1, string after string
+	Name        string           `json:"name"`
+	At          unit.Time        `json:"at_s"`
+}
+
+// HeatTrace is the duty over time, columns of one length.
+type HeatTrace struct {
+	Time    []float64 `json:"time_s"`                // s
+	Hottest []float64 `json:"hottest_k"`             // K
+	Coldest []float64 `json:"coldest_k"`             // K
+	Mean    []float64 `json:"mean_k"`                // K
+	Inlet   []float64 `json:"coolant_in_k"`          // K, 0 without coolant
+	Outlet  []float64 `json:"coolant_out_k"`         // K, 0 without coolant
+	Flow    []float64 `json:"coolant_flow_m3_per_s"` // m³/s
+	Head    []float64 `json:"pump_head_pa"`          // Pa
+	Asked   []float64 `json:"asked_w"`               // W
+	Given   []float64 `json:"given_w"`               // W
+	Load    []float64 `json:"cooling_load_w"`        // W
+	Charge  []float64 `json:"cells_charge"`          // 0…1, dimensionless
+}
+
+func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
+	if fl.csv && a.json {
+		return usagef("--csv and --json do not go together")
+	}
+	w, err := fl.warming()
+	if err != nil {
+		return err
+	}
+	f, o, err := a.chosen(ctx, args, fl.option)
+	if err != nil {
+		return err
+	}
+	if w.Duty.Kind == drive.DutySchedule {
+		list, err := schedulesFor(f, a.dir, fl.schedule)
+		if err != nil {
+			return err
+		}
+		w.Duty.Schedule = list[0]
+	}
+	got, err := f.Heat(search.Place(f, o), w)
+	if err != nil {
+		return err
+	}
+	r := heatReport(f, o.ID, fl, &got)
+	switch {
+	case fl.csv:
+		err = a.heatTrace(&r.Trace)
+	case a.json:
+		err = writeJSON(a.out, r)
+	default:
+		a.printHeat(f, r, fl)
+	}
+	if err != nil {
+		return err
+	}
+	for _, n := range r.Findings {
+		if n.Broken() {
+			return errFindings
+		}
+	}
+	return nil
+}
+
+// warming reads the flags.
+func (fl *heatFlags) warming() (design.Warming, error) {
+	w := design.Warming{End: fl.end}
+	if fl.schedule == "all" {
+		return w, usagef("--schedule all: one schedule is accepted")
+	}
+	var err error
+	if w.Duty, err = drive.ParseDuty(fl.duty); err != nil {
+		return w, usagef("--duty: %w", err)
+	}
+	if fl.schedule != "" && w.Duty.Kind != drive.DutySchedule {
+		return w, usagef("--schedule goes with the duty schedule, not with %q", fl.duty)
+	}
+	for _, x := range []struct {
+		flag, text string
+		to         *unit.Temperature
+	}{{"ambient", fl.air, &w.Air}, {"cells", fl.start, &w.Start}} {
+		if x.text == "" {
+			continue
+		}
+		if *x.to, err = unit.Parse[unit.Temperature](x.text); err != nil {
+			return w, usagef("--%s: %w", x.flag, err)
+		}
+		if c := x.to.Celsius(); !(c >= -60 && c <= 80) {
+			return w, usagef("--%s %q: -60 °C to 80 °C are accepted", x.flag, x.text)
+		}
+	}
+	if fl.long != "" {
+		if w.Duty.Kind == drive.DutySoak {
+			return w, usagef("--for: a soak says itself how long it lasts")
+		}
+		if w.Duty.For, err = unit.Parse[unit.Time](fl.long); err != nil {
+			return w, usagef("--for: %w", err)
+		}
+		if !(w.Duty.For > 0 && w.Duty.For <= 7*24*unit.Hour) {
+			return w, usagef("--for %q: more than nothing and at most 7 days are accepted", fl.long)
+		}
+	}
+	if fl.charge != "" {
+		if w.Charge, err = unit.Parse[unit.Ratio](fl.charge); err != nil {
+			return w, usagef("--from: %w", err)
+		}
+		if !(w.Charge > 0 && w.Charge <= 1) {
+			return w, usagef("--from %q: above 0 %% to 100 %% are accepted", fl.charge)
+		}
+	}
+	return w, nil
+}
+
+func heatReport(f *design.Frame, id string, fl *heatFlags, w *design.Warmed) *HeatReport {
+	extreme := func(e drive.Extreme) HeatExtreme {
+		return HeatExtreme{Temperature: e.Temperature, Group: e.Group + 1, Name: e.Name, At: e.At}
+	}
+	t := &w.Trace
+	r := &HeatReport{
+		Option: id, Life: "as bought", Duty: fl.duty, Cooling: "passive", Fidelity: drive.FidelityGroups, Air: w.Air, Start: w.Start,
+		Duration: w.Duration, Ended: string(w.End), Hottest: extreme(w.Hottest), Coldest: extreme(w.Coldest),
+		Spread: w.Spread, SpreadAt: w.SpreadAt, Derated: w.Derated, DeratedFrom: w.DeratedFrom, DeratedBy: string(w.DeratedBy), DeratedGroup: w.DeratedGroup + 1,
+		Power: w.Power, GradeMost: w.GradeMost, Asked: w.Asked, Given: w.Given, CellHeat: w.CellHeat, ToAir: w.Account.Left,
+		Flow: w.FlowMax, Head: w.HeadMax, HeaterEnergy: w.HeaterEnergy, LoadEnergy: w.LoadEnergy, PreheatTime: w.PreheatTime,
+		ChargeEnd: w.Charge, Unclosed: w.Account.Missing(),
+		Trace: HeatTrace{Time: t.Time, Hottest: t.Hottest, Coldest: t.Coldest, Mean: t.Mean, Inlet: t.Inlet, Outlet: t.Outlet, Flow: t.Flow,
+			Head: t.Head, Asked: t.Asked, Given: t.Given, Load: t.Load, Charge: t.Charge},
+		Findings: append([]check.Finding{}, w.Findings...), Workings: w.Workings(), Assumed: append([]check.Assumption{}, w.Assumed...),
+	}
+	if fl.end {
+		r.Life = "end of life"
+	}
+	if f.Brief.Cooling.Plates {
+		r.Cooling = "plates"
+	}
+	if w.Duty.Kind == drive.DutySchedule {
+		r.Duty = "schedule " + w.Duty.Schedule.ID
+	}
+	return r
+}
+
+func (a *app) printHeat(f *design.Frame, r *HeatReport, fl *heatFlags) {
+	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
+	fmt.Fprintf(a.out, "%s, %s, every group by itself, cooling: %s\n", r.Option, r.Life, r.Cooling)
+	fmt.Fprintf(a.out, "%s, outside %s, pack at the start %s\n\n", r.Duty, of(a, r.Air), of(a, r.Start))
+	a.heatTable(r)
+	fmt.Fprintf(a.out, "\nhottest group %s after %s min: %s\n", of(a, r.Hottest.Temperature), minutes(r.Hottest.At), r.Hottest.Name)
+	fmt.Fprintf(a.out, "coldest group %s after %s min: %s\n", of(a, r.Coldest.Temperature), minutes(r.Coldest.At), r.Coldest.Name)
+	fmt.Fprintf(a.out, "largest spread %s after %s min\n", of(a, unit.TemperatureDelta(math.Round(10*float64(r.Spread))/10)), minutes(r.SpreadAt))
+	switch {
+	case r.Derated && r.DeratedGroup > 0:
+		fmt.Fprintf(a.out, "derated from %s min, by the %s of group %d\n", minutes(r.DeratedFrom), r.DeratedBy, r.DeratedGroup)
+	case r.Derated:
+		fmt.Fprintf(a.out, "derated from %s min, by the %s\n", minutes(r.DeratedFrom), r.DeratedBy)
+	default:
+		fmt.Fprintln(a.out, "not derated")
+	}
+	if r.Flow > 0 {
+		fmt.Fprintf(a.out, "coolant flow up to %s at a pump head of %s\n", of(a, r.Flow), of(a, r.Head))
+	}
+	if r.HeaterEnergy > 0 {
+		fmt.Fprintf(a.out, "heater energy %s", of(a, r.HeaterEnergy))
+		if r.PreheatTime > 0 {
+			fmt.Fprintf(a.out, ", preheated in %s min", minutes(r.PreheatTime))
+		}
+		fmt.Fprintln(a.out)
+	}
+	if r.LoadEnergy > r.HeaterEnergy {
+		fmt.Fprintf(a.out, "pump, fan and chiller %s\n", of(a, r.LoadEnergy-r.HeaterEnergy))
+	}
+	fmt.Fprintf(a.out, "ended after %s min: %s; charge of the weakest group %s\n", minutes(r.Duration), r.Ended, whole(r.ChargeEnd))
+	a.chargeFindings(r.Findings)
+	if fl.explain {
+		a.heatExplain(r)
+	}
+}
+
+// heatRows is how many rows of the trace are printed.
+const heatRows = 10
+
+func (a *app) heatTable(r *HeatReport) {
+	liquid := r.Cooling == "plates"
+	head := []string{">time|min", ">hottest|°C", ">coldest|°C", ">spread|K", ">asked|kW", ">given|kW", ">charge|%"}
+	if liquid {
+		head = append(head, ">coolant in|°C", ">coolant out|°C", ">flow|L/min")
+	}
+	t := newTable(head...)
+	x := &r.Trace
+	n := len(x.Time)
+	for i := range min(heatRows, n) {
+		k := i * (n - 1) / max(min(heatRows, n)-1, 1)
+		cells := []string{fixed(x.Time[k]/60, 1), celsius(x.Hottest[k]), celsius(x.Coldest[k]), fixed(x.Hottest[k]-x.Coldest[k], 1),
+			fixed(x.Asked[k]/1e3, 1), fixed(x.Given[k]/1e3, 1), fixed(100*x.Charge[k], 0)}
+		if liquid {
+			cells = append(cells, celsius(x.Inlet[k]), celsius(x.Outlet[k]), fixed(unit.VolumeFlow(x.Flow[k]).LitresPerMinute(), 1))
+		}
+		t.add(cells...)
+	}
+	t.print(a.out)
+}
+
+func celsius(kelvin float64) string { return fixed(unit.Temperature(kelvin).Celsius(), 1) }
+
+func minutes(t unit.Time) string { return fixed(t.Minutes(), 1) }
+
+// heatExplain prints the workings and what was assumed for cooling.
+func (a *app) heatExplain(r *HeatReport) {
+	a.heading("workings")
+	for _, w := range r.Workings {
+		fmt.Fprint(a.out, w.Text(a.system))
+	}
+	if len(r.Assumed) > 0 {
+		a.heading("assumed for cooling")
+		t := newTable("what", ">value", "source")
+		for _, s := range r.Assumed {
+			t.add(s.Subject, a.figure(s.Value), check.SourceTitle(s.Source))
+		}
+		t.body(a.out)
+	}
+}
+
+// heatTrace writes the columns of a duty.
+func (a *app) heatTrace(t *HeatTrace) error {
+	return writeColumns(a.out, []column{
+		{"time_s", t.Time}, {"hottest_k", t.Hottest}, {"coldest_k", t.Coldest}, {"mean_k", t.Mean}, {"coolant_in_k", t.Inlet}, {"coolant_out_k", t.Outlet},
+		{"coolant_flow_m3_per_s", t.Flow}, {"pump_head_pa", t.Head}, {"asked_w", t.Asked}, {"given_w", t.Given}, {"cooling_load_w", t.Load},
+		{"cells_charge", t.Charge},
+	})
+}
