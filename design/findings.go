@@ -33,6 +33,7 @@ func (f *Frame) findings(p *Placed, states []vehicle.State) []check.Finding {
 	}
 	out = append(out, part.CheckStages(f.Brief.Drive.Unit, f.Brief.Drive.Stages)...)
 	out = append(out, f.rangeNotes(p)...)
+	out = append(out, f.pace(p)...)
 	sort.SliceStable(out, func(i, j int) bool { return rank(out[i].Severity) < rank(out[j].Severity) })
 	return out
 }
