@@ -1,6 +1,10 @@
 package check
 
-import "packyard/unit"
+import (
+	"math"
+
+	"packyard/unit"
+)
 
 // Finding is one statement about a design: a rule, the value found, the limit
 // and the margin. Words are made from the fields by the one who shows it.
@@ -9,7 +13,7 @@ type Finding struct {
 	Budget   string   `json:"budget"`   // mass, space, voltage, money, range, current, supply, safety
 	Subject  string   `json:"subject"`  // what it is about: "rear axle load"
 	Value    Figure   `json:"value"`    //
-	Limit    Figure   `json:"limit"`    //
+	Limit    Figure   `json:"limit"`    // zero: a remark, compared with nothing
 	Margin   float64  `json:"margin"`   // dimensionless: (limit − value)/limit, negative when broken; sign turned for lower limits, see Against
 	Severity Severity `json:"severity"` //
 	Remedy   string   `json:"remedy,omitempty"`
@@ -18,19 +22,21 @@ type Finding struct {
 }
 
 // Text prints the finding in words made from its fields: "failure: rear axle
-// load: 1023 kg against a limit of 950.0 kg, 7.684 % beyond it; move modules
+// load: 1023 kg against a limit of 950 kg, 7.7 % beyond it; move modules
 // forward (source: …)".
 func (f Finding) Text(s unit.System) string {
 	t := f.Severity.String() + ": " + f.Subject
-	if !f.Value.IsZero() {
+	switch {
+	case f.Value.IsZero():
+	case f.Limit.IsZero():
 		t += ": " + f.Value.Text(s)
-	}
-	if !f.Limit.IsZero() {
-		t += " against a limit of " + f.Limit.Text(s) + ", "
+	default:
+		value, limit := Apart(f.Value, f.Limit, s)
+		t += ": " + value + " against a limit of " + limit + ", " + Percent(math.Abs(f.Margin))
 		if f.Margin < 0 {
-			t += unit.Format(unit.Slope(-f.Margin), s) + " beyond it"
+			t += " beyond it"
 		} else {
-			t += unit.Format(unit.Slope(f.Margin), s) + " left"
+			t += " left"
 		}
 	}
 	switch f.Over {

@@ -14,7 +14,7 @@ func TestFindingsWordsComeFromItsFields(t *testing.T) {
 	f := Against[unit.Mass]{Value: 1023, Limit: 950}.Finding(Finding{
 		Rule: "mass.axle.rear", Budget: "mass", Subject: "rear axle load", Remedy: "move modules forward", Source: "gillespie",
 	}, Failure)
-	want := "failure: rear axle load: 1023 kg against a limit of 950.0 kg, 7.684 % beyond it; move modules forward (source: Gillespie, Fundamentals of Vehicle Dynamics, SAE)"
+	want := "failure: rear axle load: 1023 kg against a limit of 950 kg, 7.7 % beyond it; move modules forward (source: Gillespie, Fundamentals of Vehicle Dynamics, SAE)"
 	if got := f.Text(unit.SI); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -30,7 +30,7 @@ func TestFindingsWordsComeFromItsFields(t *testing.T) {
 		t.Errorf("bare: %s", got)
 	}
 	f = Against[unit.Voltage]{Value: 380, Limit: 400}.Finding(Finding{Subject: "full voltage", Severity: Warning}, Failure)
-	if got := f.Text(unit.SI); got != "warning: full voltage: 380.0 V against a limit of 400.0 V, 5.000 % left" {
+	if got := f.Text(unit.SI); got != "warning: full voltage: 380 V against a limit of 400 V, 5.0 % left" {
 		t.Errorf("kept: %s", got)
 	}
 }
@@ -127,16 +127,16 @@ func TestWorkingShowsFormulaInputsAndTheirOrigin(t *testing.T) {
 	}
 	want := `range = 118.2 km
     E/c
-    E   = 21.60 kWh   usable energy; given in packyard.yaml:12:9
+    E   = 21.6 kWh    usable energy; given in packyard.yaml:12:9
     c_w = 182.7 Wh/km consumption; working consumption
     n   = 1           runs
-    f   = 1.300 %     rolling coefficient; Bosch, Automotive Handbook
+    f   = 1.3 %       rolling coefficient; Bosch, Automotive Handbook
     method: Gillespie, Fundamentals of Vehicle Dynamics, SAE
 `
 	if got := w.Text(unit.SI); got != want {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
-	if got := w.Text(unit.US); !strings.HasPrefix(got, "range = 73.45 mi\n") || !strings.Contains(got, "294.0 Wh/mi") {
+	if got := w.Text(unit.US); !strings.HasPrefix(got, "range = 73.45 mi\n") || !strings.Contains(got, "294 Wh/mi") {
 		t.Errorf("US:\n%s", got)
 	}
 }

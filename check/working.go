@@ -30,7 +30,7 @@ type Working struct {
 //
 //	range = 118.2 km
 //	    E/c
-//	    E = 21.60 kWh   usable energy; given in packyard.yaml:12:9
+//	    E = 21.6 kWh    usable energy; given in packyard.yaml:12:9
 //	    c = 182.7 Wh/km consumption; working consumption
 //	    method: Gillespie, Fundamentals of Vehicle Dynamics, SAE
 func (w Working) Text(s unit.System) string {
@@ -42,10 +42,10 @@ func (w Working) Text(s unit.System) string {
 	symbols, values := 0, 0
 	for _, in := range w.Inputs {
 		symbols = max(symbols, len([]rune(in.Symbol)))
-		values = max(values, len([]rune(in.Value.Text(s))))
+		values = max(values, len([]rune(in.Text(s))))
 	}
 	for _, in := range w.Inputs {
-		fmt.Fprintf(&b, "    %s = %s %s", pad(in.Symbol, symbols), pad(in.Value.Text(s), values), in.Name)
+		fmt.Fprintf(&b, "    %s = %s %s", pad(in.Symbol, symbols), pad(in.Text(s), values), in.Name)
 		if from := in.origin(); from != "" {
 			b.WriteString("; " + from)
 		}
@@ -55,6 +55,15 @@ func (w Working) Text(s unit.System) string {
 		fmt.Fprintf(&b, "    method: %s\n", SourceTitle(w.Source))
 	}
 	return b.String()
+}
+
+// Text prints the value of the input; of a count the bare number, since the name
+// says of what.
+func (in Input) Text(s unit.System) string {
+	if in.Value.IsCount() {
+		return Whole(int(in.Value.SI))
+	}
+	return in.Value.Text(s)
 }
 
 // origin says in words where the input came from.

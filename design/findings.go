@@ -213,8 +213,7 @@ func (f *Frame) rangeNotes(p *Placed) []check.Finding {
 		out = append(out, check.Finding{
 			Rule: "cell.generic", Budget: "range", Severity: check.Note, Source: p.Wiring.lot.Slice.Cell.Curves.Source,
 			Subject: "generic curve of the chemistry, not of this cell: share of rated charge taken as bought",
-			Value:   check.Of(p.Wiring.lot.New.Health.CapacityShare), Limit: check.Of(unit.Ratio(1)),
-			Margin: math.Abs(float64(1 - p.Wiring.lot.New.Health.CapacityShare)), Remedy: "measure the cells before anything is built",
+			Value:   check.Of(p.Wiring.lot.New.Health.CapacityShare), Remedy: "measure the cells before anything is built",
 		})
 	}
 	return out

@@ -112,8 +112,13 @@ func (f *Frame) stability(states []vehicle.State) []check.Input {
 	}
 	add("height of the centre of gravity, donor", check.Of(before.CG.Z), "common-practice")
 	add("height of the centre of gravity, converted", check.Of(after.CG.Z), "common-practice")
-	if v, err := vehicle.BrakingShareChange(before, after, unit.Acceleration(braking)); err == nil {
-		add("change of the front share of braking at 5 m/s²", check.Of(v), "gillespie")
+	for _, s := range []struct {
+		name  string
+		state vehicle.State
+	}{{"donor", before}, {"converted", after}} {
+		if v, err := s.state.BrakingShare(unit.Acceleration(braking)); err == nil {
+			add("front axle's share of the braking force at 5 m/s², "+s.name, check.Of(v), "gillespie")
+		}
 	}
 	if left, known := d.PayloadLeft(after); known {
 		add("payload left", check.Of(left), "common-practice")

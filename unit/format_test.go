@@ -81,3 +81,19 @@ func TestFormatInPanicsOnAnUnknownSpelling(t *testing.T) {
 	}
 	FormatIn(Mass(1), "km")
 }
+
+func TestZeroPowerAndWorkHoursPrintAsTheTradeWritesThem(t *testing.T) {
+	t.Parallel()
+	// Common practice: nothing drawn is 0 W, and work is counted in hours.
+	for got, want := range map[string]string{
+		Format(Power(0), SI):   "0 W",
+		Format(60*Hour, SI):    "60.00 h",
+		Format(300*Hour, SI):   "300.0 h",
+		Format(60*24*Hour, SI): "60.00 d",
+		Format(1500*Watt, SI):  "1.500 kW",
+	} {
+		if got != want {
+			t.Errorf("got %s, want %s", got, want)
+		}
+	}
+}

@@ -14,7 +14,7 @@ func always(spelling string) []step { return []step{{spelling, 0, true}} }
 // ladders returns the units in which values of the noun are printed, rising.
 // None means the SI unit. Which unit is usual for which size is common practice
 // of the trade: packs in kg, Ah and kWh, bays in mm, cables in mm², road
-// consumption in Wh/km.
+// consumption in Wh/km, work and charging in hours up to a month.
 func ladders(noun string, s System) []step {
 	if s == US {
 		if l := laddersUS(noun); l != nil {
@@ -34,7 +34,7 @@ func ladders(noun string, s System) []step {
 	case "volume":
 		return []step{{"mm³", 0, false}, {"cm³", 1e-6, false}, {"L", 1e-3, true}, {"m³", 1, false}}
 	case "time":
-		return []step{{"µs", 0, false}, {"ms", 1e-3, false}, {"s", 1, true}, {"min", 180, false}, {"h", 7200, false}, {"d", 172800, false}, {"a", 31557600, false}}
+		return []step{{"µs", 0, false}, {"ms", 1e-3, false}, {"s", 1, true}, {"min", 180, false}, {"h", 7200, false}, {"d", 30 * 86400, false}, {"a", 31557600, false}}
 	case "speed":
 		return always("km/h")
 	case "force":
@@ -42,7 +42,7 @@ func ladders(noun string, s System) []step {
 	case "energy":
 		return []step{{"J", 0, false}, {"Wh", 3600, false}, {"kWh", 3.6e6, true}, {"MWh", 3.6e10, false}}
 	case "power":
-		return []step{{"mW", 0, false}, {"W", 1, false}, {"kW", 1e3, true}, {"MW", 1e7, false}}
+		return []step{{"mW", 0, false}, {"W", 1, true}, {"kW", 1e3, false}, {"MW", 1e7, false}}
 	case "pressure":
 		return []step{{"Pa", 0, false}, {"kPa", 1e3, true}, {"MPa", 1e7, false}}
 	case "mass flow":

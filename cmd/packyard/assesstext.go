@@ -91,7 +91,7 @@ func (a *app) printModules(as *design.Assessment) {
 	a.heading("Modules")
 	t := newTable("module", ">number", ">slices", ">length", ">width", ">height", ">mass", ">volts when handled, full")
 	for _, m := range as.Modules {
-		t.add(fmt.Sprintf("%dS%dP", m.Series, m.Parallel), count(m.Count), count(m.Slices), of(a, m.Length), of(a, m.Width), of(a, m.Height),
+		t.add(fmt.Sprintf("%dS%dP", m.Series, m.Parallel), check.Whole(m.Count), check.Whole(m.Slices), of(a, m.Length), of(a, m.Width), of(a, m.Height),
 			of(a, m.Mass), fixed(float64(m.Handling), 1)+" V")
 	}
 	t.print(a.out)
@@ -162,7 +162,7 @@ func (a *app) printFindings(as *design.Assessment) {
 		value, limit := a.apart(f.Value, f.Limit)
 		margin := ""
 		if f.Limit.SI != 0 {
-			margin = percent(f.Margin)
+			margin = check.Percent(f.Margin)
 		}
 		subject := f.Subject
 		switch f.Over {
@@ -201,7 +201,8 @@ func severityRank(s check.Severity) int {
 }
 
 // side says whether the limit of a finding is the most or the least allowed,
-// empty where value and limit do not tell.
+// empty where value and limit do not tell, or
+// there is none.
 func side(f *check.Finding) string {
 	if r, ok := design.RuleNamed(f.Rule); ok && f.Subject == r.Info().Subject {
 		if r.Info().Sense == design.AtLeast {
@@ -210,7 +211,7 @@ func side(f *check.Finding) string {
 		return "≤ "
 	}
 	switch above := f.Value.SI > f.Limit.SI; {
-	case f.Value.SI == f.Limit.SI, f.Margin == 0, math.IsNaN(f.Margin):
+	case f.Limit.IsZero(), f.Value.SI == f.Limit.SI, f.Margin == 0, math.IsNaN(f.Margin):
 		return ""
 	case above == (f.Margin > 0):
 		return "≥ "
@@ -234,11 +235,7 @@ func (a *app) printWorkings(list []check.Working) {
 		t := newTable("", ">", "", "")
 		t.indent = "      "
 		for _, in := range w.Inputs {
-			value := a.figure(in.Value)
-			if isCount(in.Value) {
-				value = count(int(in.Value.SI)) // the name says of what
-			}
-			t.add(in.Symbol+" =", value, in.Name, cited.origin(&in))
+			t.add(in.Symbol+" =", in.Text(a.system), in.Name, cited.origin(&in))
 		}
 		t.body(a.out)
 		fmt.Fprintf(a.out, "    method: %s\n", cited.title(w.Source))

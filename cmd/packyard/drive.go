@@ -182,7 +182,7 @@ func recovered(r *DriveReport) string {
 	if r.Braking == 0 {
 		return ""
 	}
-	return percent(float64(r.Recovered / r.Braking))
+	return check.Percent(float64(r.Recovered / r.Braking))
 }
 
 // notesOf says what a reader has to know of a run: why it ended early, that its
@@ -193,7 +193,7 @@ func notesOf(r *DriveReport) []string {
 		out = append(out, ended+", held back by the "+why)
 	}
 	if r.CappedShare > 0 {
-		out = append(out, "the vehicle cannot follow "+percent(float64(r.CappedShare))+" of the time: driven capped at what it can do")
+		out = append(out, "the vehicle cannot follow "+check.Percent(float64(r.CappedShare))+" of the time: driven capped at what it can do")
 	}
 	return append(out, r.Notes...)
 }

@@ -13,66 +13,6 @@ import (
 	"packyard/unit"
 )
 
-func TestFiguresAreWrittenAsABuilderWritesThem(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct {
-		f      check.Figure
-		si, us string
-	}{
-		{check.Of(12 * unit.Volt), "12 V", "12 V"},
-		{check.Of(unit.Voltage(319.2)), "319.2 V", "319.2 V"},
-		{check.Of(265 * unit.Millimetre), "265 mm", "10.43 in"},
-		{check.Of(1050 * unit.Kilogram), "1050 kg", "2315 lb"},
-		{check.Of(unit.Mass(0)), "0 kg", "0 lb"},
-		{check.Of(unit.Power(0)), "0 W", "0 W"},
-		{check.Of(unit.Length(0)), "0 m", "0 in"},
-		{check.Of(60 * unit.Hour), "60 h", "60 h"},
-		{check.Of(unit.Celsius(15)), "15 °C", "59 °F"},
-		{check.Of(unit.Ratio(0.945)), "94.5 %", "94.5 %"},
-		{check.Of(unit.Ratio(1.5)), "1.5", "1.5"},
-		{check.Money(2150, "EUR"), "2 150 EUR", "2 150 EUR"},
-		{check.Money(99.5, "EUR"), "99.5 EUR", "99.5 EUR"},
-		{check.Money(999.96, "EUR"), "1 000 EUR", "1 000 EUR"},
-		{check.Money(0, "EUR"), "0 EUR", "0 EUR"},
-		{check.Number(1, "modules"), "1 module", "1 module"},
-		{check.Number(12345, "pieces"), "12 345 pieces", "12 345 pieces"},
-		{check.Number(1.0704, "static stability factor"), "1.07", "1.07"},
-		{check.Number(1, "yes"), "yes", "yes"},
-		{check.Of(unit.Current(-0.00000001)), "-0.01 µA", "-0.01 µA"},
-	} {
-		a, b := (&app{}).figure(c.f), (&app{system: unit.US}).figure(c.f)
-		if a != c.si || b != c.us {
-			t.Errorf("%+v: %q and %q, want %q and %q", c.f, a, b, c.si, c.us)
-		}
-	}
-}
-
-// TestValueAndLimitAreToldApart: however near they are, they do not print alike.
-func TestValueAndLimitAreToldApart(t *testing.T) {
-	t.Parallel()
-	a := &app{}
-	for _, c := range []struct {
-		value, limit check.Figure
-		v, l         string
-	}{
-		{check.Of(unit.Current(105.02)), check.Of(unit.Current(105)), "105.02 A", "105 A"},
-		{check.Of(unit.Mass(950.0001)), check.Of(unit.Mass(950)), "950.0001 kg", "950 kg"},
-		{check.Money(9500.4, "EUR"), check.Money(9500, "EUR"), "9500.4 EUR", "9 500 EUR"},
-		{check.Of(unit.Voltage(450)), check.Of(unit.Voltage(450)), "450 V", "450 V"},
-	} {
-		if v, l := a.apart(c.value, c.limit); v != c.v || l != c.l {
-			t.Errorf("%q against %q, want %q against %q", v, l, c.v, c.l)
-		}
-	}
-	checktest.Check(t, func(t *rapid.T) {
-		limit := rapid.Float64Range(0.01, 1e4).Draw(t, "limit")
-		value := limit * (1 + rapid.SampledFrom([]float64{-1, 1}).Draw(t, "side")*math.Pow(10, rapid.Float64Range(-9, 0).Draw(t, "distance")))
-		if v, l := a.apart(check.Of(unit.Mass(value)), check.Of(unit.Mass(limit))); v == l {
-			t.Errorf("%v and %v both print %s", value, limit, v)
-		}
-	})
-}
-
 // TestMovedLimitLetsTheOptionPass: the limit that is printed is rounded to the
 // side on which the value keeps it, in either system of units.
 func TestMovedLimitLetsTheOptionPass(t *testing.T) {

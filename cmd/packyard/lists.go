@@ -64,7 +64,7 @@ func (a *app) schedules() error {
 	t := newTable("schedule", ">distance|"+far, ">duration|s", ">mean|"+speed, ">highest|"+speed, ">stops")
 	v := func(v unit.Speed) string { return fixed(float64(v)/factor[unit.Speed](speed), 2) }
 	for _, s := range list {
-		t.add(s.ID, fixed(float64(s.Distance)/factor[unit.Length](far), 3), fixed(float64(s.Duration), 0), v(s.Mean), v(s.Max), count(s.Stops))
+		t.add(s.ID, fixed(float64(s.Distance)/factor[unit.Length](far), 3), fixed(float64(s.Duration), 0), v(s.Mean), v(s.Max), check.Whole(s.Stops))
 	}
 	t.print(a.out)
 	a.heading("Titles, sources, phases and notes")

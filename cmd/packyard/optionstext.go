@@ -36,7 +36,7 @@ func (a *app) printOptions(rep *search.Report, fl *optionsFlags) error {
 		a.heading("Packs that fit, the best cut of each, by %s", rep.RankBy)
 		a.rows(rep, rep.Ranked).print(a.out)
 		if more := rep.Packs - len(rep.Ranked); more > 0 {
-			fmt.Fprintf(a.out, "… and %s more; --top %d shows them\n", plural(more, "pack"), min(rep.Packs, topMost))
+			fmt.Fprintf(a.out, "… and %s more; --top %d shows them\n", check.Plural(more, "pack"), min(rep.Packs, topMost))
 		}
 		fmt.Fprintln(a.out, legend)
 	}
@@ -63,9 +63,9 @@ func (a *app) printHead(rep *search.Report) {
 			not = append(not, s.Name+" is not searched: "+s.NotSearched)
 			continue
 		}
-		parts = append(parts, s.Name+" "+count(s.Candidates))
+		parts = append(parts, s.Name+" "+check.Whole(s.Candidates))
 	}
-	wrapped(a.out, "", "  ", plural(rep.Candidates, "candidate")+" looked at: "+strings.Join(parts, ", "))
+	wrapped(a.out, "", "  ", check.Plural(rep.Candidates, "candidate")+" looked at: "+strings.Join(parts, ", "))
 	for _, s := range not {
 		wrapped(a.out, "", "  ", s)
 	}
@@ -76,11 +76,11 @@ func (a *app) printHead(rep *search.Report) {
 		if rep.Fits == 1 {
 			verb = " fits"
 		}
-		fmt.Fprintf(a.out, "%s%s, in %s; range on %s\n", plural(rep.Fits, "option"), verb, plural(rep.Packs, "pack"), rep.Schedule)
+		fmt.Fprintf(a.out, "%s%s, in %s; range on %s\n", check.Plural(rep.Fits, "option"), verb, check.Plural(rep.Packs, "pack"), rep.Schedule)
 	}
 	if rep.NotProven > 0 {
 		wrapped(a.out, "", "  ", fmt.Sprintf("for %s neither a place for every module nor a proof against one was found; they count under %s",
-			plural(rep.NotProven, "candidate"), design.Space))
+			check.Plural(rep.NotProven, "candidate"), design.Space))
 	}
 }
 
@@ -95,7 +95,7 @@ func (a *app) rows(rep *search.Report, list []search.Row) *table {
 			star = "*"
 		}
 		t.add(strconv.Itoa(i+1), star, r.ID, a.far(r.Range), a.far(r.RangeEnd), fixed(r.Usable.KilowattHours(), 1), a.heavy(r.Mass),
-			price(r.Price, digitsShown), fixed(float64(r.Full), 1), fixed(float64(r.Lowest), 1), percent(r.Margin), r.MarginRule, joined(r.Bays, "+"))
+			check.Amount(r.Price, check.DigitsShown), fixed(float64(r.Full), 1), fixed(float64(r.Lowest), 1), check.Percent(r.Margin), r.MarginRule, joined(r.Bays, "+"))
 	}
 	return t
 }
@@ -160,7 +160,7 @@ func (a *app) printFalls(rep *search.Report) {
 	a.heading("Why the others fell")
 	t := newTable("limit", ">alone", ">with others", "what is compared")
 	for _, f := range rep.Falls {
-		t.add(f.Rule, count(f.Alone), count(f.Others), f.Subject)
+		t.add(f.Rule, check.Whole(f.Alone), check.Whole(f.Others), f.Subject)
 	}
 	t.print(a.out)
 }
@@ -204,13 +204,13 @@ func (a *app) roomFor(l *search.RelaxRow, g *search.GrowthRow) string {
 	if without == 1 {
 		verb = " has"
 	}
-	s := fmt.Sprintf("%s of %d%s no place", plural(without, "module"), int(l.Limit.SI), verb)
+	s := fmt.Sprintf("%s of %d%s no place", check.Plural(without, "module"), int(l.Limit.SI), verb)
 	if g == nil {
 		return s
 	}
 	axis := map[string]string{"length": "longer", "width": "wider", "height": "higher"}[g.Axis]
-	x, spelling := a.number(check.Of(g.By), check.Of(g.By))
-	return fmt.Sprintf("%s; bay %q would have to be %s %s %s", s, g.Bay, significant(toward(x, growthDigits, math.Ceil), growthDigits), spelling, axis)
+	x, spelling := check.Of(g.By).In(check.Of(g.By), a.system)
+	return fmt.Sprintf("%s; bay %q would have to be %s %s %s", s, g.Bay, check.Significant(toward(x, growthDigits, math.Ceil), growthDigits), spelling, axis)
 }
 
 const cautionShort = "Estimates for qualified people. High voltage, stored energy and fire can kill; local codes and licensed practice decide."

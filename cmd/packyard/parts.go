@@ -146,8 +146,8 @@ func (a *app) allParts() []*partGroup {
 		} else if x.Curves.Generic {
 			curve = "generic"
 		}
-		cells.add(x.ID, x.Title, x.Facts, nil, string(x.Chemistry), string(x.Format), significant(x.Capacity.AmpereHours(), digitsShown),
-			significant(float64(x.VoltageMin), digitsShown)+" to "+significant(float64(x.VoltageMax), digitsShown)+" V", of(a, x.Mass), a.size(x.Size), curve)
+		cells.add(x.ID, x.Title, x.Facts, nil, string(x.Chemistry), string(x.Format), check.Significant(x.Capacity.AmpereHours(), check.DigitsShown),
+			check.Significant(float64(x.VoltageMin), check.DigitsShown)+" to "+check.Significant(float64(x.VoltageMax), check.DigitsShown)+" V", of(a, x.Mass), a.size(x.Size), curve)
 	}
 	modules := &partGroup{kind: "module", table: newTable("id", "opens", ">cells", ">slices", ">mass", ">size")}
 	for _, x := range c.Modules {
@@ -165,9 +165,9 @@ func (a *app) allParts() []*partGroup {
 // size prints the three edges of a part.
 func (a *app) size(s cell.Size) string {
 	var out []string
-	_, spelling := a.number(check.Of(s.X), check.Of(s.X))
+	_, spelling := check.Of(s.X).In(check.Of(s.X), a.system)
 	for _, l := range []unit.Length{s.X, s.Y, s.Z} {
-		out = append(out, significant(float64(l)/factor[unit.Length](spelling), digitsShown))
+		out = append(out, check.Significant(float64(l)/factor[unit.Length](spelling), check.DigitsShown))
 	}
 	return strings.Join(out, " × ") + " " + spelling
 }
@@ -177,10 +177,10 @@ func (a *app) driveUnits(c *part.Catalogue) *partGroup {
 	for _, u := range c.DriveUnits {
 		var more []string
 		for _, e := range u.EfficiencyPoints() {
-			more = append(more, fmt.Sprintf("efficiency %s at %s and %.0f rpm", percent(float64(e.Efficiency)), of(a, e.Torque), e.Speed.RevolutionsPerMinute()))
+			more = append(more, fmt.Sprintf("efficiency %s at %s and %.0f rpm", check.Percent(float64(e.Efficiency)), of(a, e.Torque), e.Speed.RevolutionsPerMinute()))
 		}
-		g.add(u.ID, u.Title, u.Facts, more, of(a, u.PowerPeak), of(a, u.PowerContinuous), of(a, u.TorquePeak), significant(float64(u.VoltageRef), digitsShown),
-			fixed(u.SpeedMax.RevolutionsPerMinute(), 0), significant(max(u.Ratio, 1), digitsShown), of(a, u.Mass))
+		g.add(u.ID, u.Title, u.Facts, more, of(a, u.PowerPeak), of(a, u.PowerContinuous), of(a, u.TorquePeak), check.Significant(float64(u.VoltageRef), check.DigitsShown),
+			fixed(u.SpeedMax.RevolutionsPerMinute(), 0), check.Significant(max(u.Ratio, 1), check.DigitsShown), of(a, u.Mass))
 	}
 	return g
 }
@@ -188,10 +188,10 @@ func (a *app) driveUnits(c *part.Catalogue) *partGroup {
 // devices are what has voltage bands, and the stages of a driveline.
 func (a *app) devices(c *part.Catalogue) []*partGroup {
 	span := func(from, to unit.Voltage) string {
-		return significant(float64(from), digitsShown) + " to " + significant(float64(to), digitsShown)
+		return check.Significant(float64(from), check.DigitsShown) + " to " + check.Significant(float64(to), check.DigitsShown)
 	}
 	bands := func(b part.Bands) []string {
-		return []string{span(b.FullMin, b.FullMax), span(b.ReducedMin, b.ReducedMax), significant(float64(b.NeverExceed), digitsShown)}
+		return []string{span(b.FullMin, b.FullMax), span(b.ReducedMin, b.ReducedMax), check.Significant(float64(b.NeverExceed), check.DigitsShown)}
 	}
 	banded := []string{">full function|V", ">works|V", ">never above|V"}
 	inverters := &partGroup{kind: "inverter", table: newTable(append([]string{"id"}, banded...)...)}
@@ -200,7 +200,7 @@ func (a *app) devices(c *part.Catalogue) []*partGroup {
 	}
 	chargers := &partGroup{kind: "charger", table: newTable(append([]string{"id", ">into the pack", ">starts from|V"}, banded...)...)}
 	for _, x := range c.Chargers {
-		chargers.add(x.ID, x.Title, x.Facts, nil, append([]string{of(a, x.PowerMax), significant(float64(x.StartMin), digitsShown)}, bands(x.Bands)...)...)
+		chargers.add(x.ID, x.Title, x.Facts, nil, append([]string{of(a, x.PowerMax), check.Significant(float64(x.StartMin), check.DigitsShown)}, bands(x.Bands)...)...)
 	}
 	converters := &partGroup{kind: "12 V converter", table: newTable(append([]string{"id", ">power"}, banded...)...)}
 	for _, x := range c.Converters {
@@ -208,10 +208,10 @@ func (a *app) devices(c *part.Catalogue) []*partGroup {
 	}
 	stages := &partGroup{kind: "driveline stage", table: newTable("id", ">efficiency")}
 	for _, x := range c.StageKinds {
-		stages.add(x.ID, x.Title, x.Facts, nil, significant(100*float64(x.EfficiencyLow), 3)+" to "+percentOf(float64(x.EfficiencyHigh)))
+		stages.add(x.ID, x.Title, x.Facts, nil, check.Significant(100*float64(x.EfficiencyLow), 3)+" to "+percentOf(float64(x.EfficiencyHigh)))
 	}
 	return []*partGroup{inverters, chargers, converters, stages}
 }
 
 // percentOf prints a ratio with three significant digits.
-func percentOf(x float64) string { return significant(100*x, 3) + " %" }
+func percentOf(x float64) string { return check.Significant(100*x, 3) + " %" }

@@ -27,7 +27,7 @@ func (a *app) newCommand() *cobra.Command {
 
 func newFolder(_ *cobra.Command, args []string) error {
 	if len(args) != 1 || args[0] == "" {
-		return usagef("%s: the folder of the new project is needed, and nothing else", plural(len(args), "argument"))
+		return usagef("%s: the folder of the new project is needed, and nothing else", check.Plural(len(args), "argument"))
 	}
 	return nil
 }
@@ -85,7 +85,7 @@ func (a *app) check(args []string) error {
 	}
 	b := &p.Brief
 	fmt.Fprintf(a.out, "%s: no fault: %s, %s, %s\n", file,
-		plural(len(b.Bays), "bay"), plural(len(b.Sources), "source"), plural(len(b.Donor.Removed)+len(b.Donor.Added), "ledger item"))
+		check.Plural(len(b.Bays), "bay"), check.Plural(len(b.Sources), "source"), check.Plural(len(b.Donor.Removed)+len(b.Donor.Added), "ledger item"))
 	a.printAssumed(b.Assumed.List)
 	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -120,26 +119,6 @@ func (t *table) csv(w io.Writer) error {
 	}
 	c.Flush()
 	return c.Error()
-}
-
-// count prints a whole number with a gap every three digits.
-func count(n int) string {
-	s := strconv.Itoa(n)
-	digits := strings.TrimPrefix(s, "-")
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + " " + digits[i:]
-	}
-	return strings.TrimSuffix(s, strings.TrimPrefix(s, "-")) + digits
-}
-
-func plural(n int, noun string) string {
-	switch {
-	case n == 1:
-		return "1 " + noun
-	case strings.HasSuffix(noun, "y") && !strings.HasSuffix(noun, "ay"):
-		return count(n) + " " + strings.TrimSuffix(noun, "y") + "ies"
-	}
-	return count(n) + " " + noun + "s"
 }
 
 // writeJSON writes v indented.
