@@ -1,30 +1,38 @@
 // How long things take to be seen. The limits are for a machine that has nothing else
-// to do. What else it did before these tests began stretches them: with k programs
-// waiting for each processor, this one gets the k-th part. Single tries may be late
-// for reasons of their own, so the best of several is held to the limit, and all are
-// printed.
+// to do: where other programs take a part of it, the times are printed and not judged.
+// Single tries may be late for reasons of their own, so the median is held to the limit.
 import assert from "node:assert/strict";
 import { readdir, readFile } from "node:fs/promises";
-import { availableParallelism, loadavg } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
 import { settled } from "./harness.mjs";
+import { OTHERS_MOST, othersSince } from "./machine.mjs";
 
-const stretch = Math.max(1, loadavg()[0] / availableParallelism());
-const EDIT_MS = Math.round(100 * stretch);
-const OPTIONS_MS = Math.round(2000 * stretch);
-const FIRST_MS = Math.round(1000 * stretch);
-const TRIES = 8;
+const EDIT_MS = 100;
+const OPTIONS_MS = 2000;
+const FIRST_MS = 1000;
+const TRIES = 7;
 const FIRST_KB = 120;
 const CHUNKS_KB = 300;
 
+const rising = (ms) => [...ms].sort((a, b) => a - b);
 const list = (ms) =>
-  [...ms]
-    .sort((a, b) => a - b)
+  rising(ms)
     .map((x) => x.toFixed(0))
     .join(", ");
-const busy = () => `load ${loadavg()[0].toFixed(1)}, limits × ${stretch.toFixed(1)}`;
+const median = (ms) => rising(ms)[Math.floor(ms.length / 2)];
+
+/** Holds medians to their limits where the machine was free. */
+async function judge(others, note, held) {
+  const share = await others();
+  const words = share === null ? "an unknown part" : `${(100 * share).toFixed(0)} %`;
+  const judged = share !== null && share <= OTHERS_MOST;
+  note(`other programs took ${words} of the machine${judged ? "" : ": not judged"}`);
+  if (!judged) return;
+  for (const [what, ms, most] of held)
+    assert.ok(median(ms) <= most, `${what}: the median of ${list(ms)} ms is above ${most} ms`);
+}
 
 /** Notes in the page when what is at the selector next changes and is about to be painted. */
 const watch = (page, selector) =>
@@ -67,9 +75,9 @@ export default {
     });
     const bar = '[aria-label="Budgets and range"]';
     const [here, there, loads, ranked, searches] = [[], [], [], [], []];
-    const late = () =>
-      [here, there, loads].some((t) => Math.min(...t) > EDIT_MS) || Math.min(...ranked) > OPTIONS_MS;
-    for (let i = 0; i < TRIES && late(); i++) {
+    const others = await othersSince();
+    for (let i = 0; i < TRIES; i++) {
+      if (i > 1 && (await others()) > OTHERS_MOST) break; // it will not be judged
       await settled(donor);
       await new Promise((r) => setTimeout(r, 300)); // let the pages rest
       await Promise.all([watch(donor, bar), watch(options, bar), watch(other, "table.loads")]);
@@ -86,13 +94,18 @@ export default {
       searches.push(done.search.millis);
     }
     note(
-      `budgets after an edit: same page ${list(here)} ms, other page ${list(there)} ms (limit ${EDIT_MS}; ${busy()})`,
+      `budgets after an edit: same page ${list(here)} ms, other page ${list(there)} ms (limit ${EDIT_MS})`,
     );
     note(`axle loads of the assessment in another page: ${list(loads)} ms (limit ${EDIT_MS})`);
     note(
       `options after an edit: ${list(ranked)} ms, of which the search ${list(searches)} ms (limit ${OPTIONS_MS})`,
     );
-    assert.ok(!late(), `not once within the limits in ${here.length} tries`);
+    await judge(others, note, [
+      ["budgets in the same page", here, EDIT_MS],
+      ["budgets in another page", there, EDIT_MS],
+      ["axle loads in another page", loads, EDIT_MS],
+      ["ranked options", ranked, OPTIONS_MS],
+    ]);
   },
 
   "the first page is there within a second, with little script": async (w, note) => {
@@ -100,7 +113,8 @@ export default {
     const page = await w.page("/options");
     await settled(page);
     const times = [];
-    for (let i = 0; i < 4; i++) {
+    const others = await othersSince();
+    for (let i = 0; i < 5; i++) {
       const fresh = await w.tab(page.context(), null);
       await fresh.addInitScript(() => {
         new MutationObserver((_, o) => {
@@ -115,8 +129,8 @@ export default {
       times.push(await fresh.waitForFunction(() => window.firstAt).then((h) => h.jsonValue()));
       await fresh.close();
     }
-    note(`first page: ${list(times)} ms (limit ${FIRST_MS}; ${busy()})`);
-    assert.ok(Math.min(...times) <= FIRST_MS);
+    note(`first page: ${list(times)} ms (limit ${FIRST_MS})`);
+    await judge(others, note, [["first page", times, FIRST_MS]]);
 
     const dist =
       process.env.PACKYARD_DIST ?? resolve(dirname(fileURLToPath(import.meta.url)), "../../server/dist");
