@@ -117,6 +117,12 @@ export function BaysScene({ d }: { d: Bays }) {
   );
   useEffect(() => scene?.select(selected.value), [scene, selected.value]);
   useEffect(() => scene?.recolour(coloursNow()), [scene, dark.value]);
+  useEffect(() => {
+    const paper = window.matchMedia("print");
+    const redraw = () => scene?.print(coloursNow());
+    paper.addEventListener("change", redraw);
+    return () => paper.removeEventListener("change", redraw);
+  }, [scene]);
   const name = (state.value?.project ?? "vehicle").toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "-");
   const words = [
     state.value?.project,

@@ -101,6 +101,12 @@ export class VehicleScene {
     this.draw();
   }
 
+  /** Draws at once in other colours: paper waits for no frame. */
+  print(colours: SceneColours): void {
+    this.recolour(colours);
+    this.render();
+  }
+
   /** Moves the eye, in a quarter of a second or at once where motion is not wanted. */
   look(eye: Eye, atOnce = this.options.still): void {
     if (!this.bounds) return;
