@@ -63,9 +63,9 @@ type HeatReport struct {
 	Derated      bool                  `json:"derated"`
 	DeratedFrom  unit.Time             `json:"derated_from_s"`
 	DeratedBy    string                `json:"derated_by"`
-	DeratedGroup int                   `json:"derated_group"` // counted from 1; 0: the pack as a whole, or none
-	Power        unit.Power            `json:"power_w"`       // of a grade or full power, at the terminals
-	GradeMost    unit.Slope            `json:"grade_max"`     // of a grade: the steepest that the drive train holds
+	DeratedGroup int                   `json:"derated_group"`    // counted from 1; 0: the pack as a whole, or none
+	Power        unit.Power            `json:"power_w"`          // of a grade or full power, at the terminals
+	GradeMost    unit.Slope            `json:"grade_held_share"` // of a grade: the steepest that the drive train holds
 	Asked        unit.Energy           `json:"asked_j"`
 	Given        unit.Energy           `json:"given_j"`
 	CellHeat     unit.Energy           `json:"cell_heat_j"`
@@ -75,8 +75,8 @@ type HeatReport struct {
 	HeaterEnergy unit.Energy           `json:"heater_j"`
 	LoadEnergy   unit.Energy           `json:"cooling_load_j"`
 	PreheatTime  unit.Time             `json:"preheat_s"`
-	ChargeEnd    unit.Ratio            `json:"cells_charge_end"`
-	Unclosed     float64               `json:"energy_not_closed"` // share, dimensionless
+	ChargeEnd    unit.Ratio            `json:"cells_charge_end_share"`
+	Unclosed     float64               `json:"energy_open_share"` // share, dimensionless
 	Trace        HeatTrace             `json:"trace"`
 	Findings     []check.Finding       `json:"findings"`
 	Workings     []check.Working       `json:"workings"`
@@ -104,7 +104,7 @@ type HeatTrace struct {
 	Asked   []float64 `json:"asked_w"`               // W
 	Given   []float64 `json:"given_w"`               // W
 	Load    []float64 `json:"cooling_load_w"`        // W
-	Charge  []float64 `json:"cells_charge"`          // 0…1, dimensionless
+	Charge  []float64 `json:"cells_charge_share"`    // 0…1, dimensionless
 }
 
 func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
@@ -257,7 +257,12 @@ func (a *app) printHeat(f *design.Frame, r *HeatReport, fl *heatFlags) {
 		fmt.Fprintf(a.out, "pump, fan and chiller %s\n", of(a, r.LoadEnergy-r.HeaterEnergy))
 	}
 	fmt.Fprintf(a.out, "ended after %s min: %s; charge of the weakest group %s\n", minutes(r.Duration), r.Ended, whole(r.ChargeEnd))
-	a.chargeFindings(r.Findings)
+	for i, n := range r.Findings {
+		if i == 0 {
+			fmt.Fprintln(a.out)
+		}
+		wrapped(a.out, "", "  ", n.Text(a.system))
+	}
 	if fl.explain {
 		a.heatExplain(r)
 	}
@@ -312,6 +317,6 @@ func (a *app) heatTrace(t *HeatTrace) error {
 	return writeColumns(a.out, []column{
 		{"time_s", t.Time}, {"hottest_k", t.Hottest}, {"coldest_k", t.Coldest}, {"mean_k", t.Mean}, {"coolant_in_k", t.Inlet}, {"coolant_out_k", t.Outlet},
 		{"coolant_flow_m3_per_s", t.Flow}, {"pump_head_pa", t.Head}, {"asked_w", t.Asked}, {"given_w", t.Given}, {"cooling_load_w", t.Load},
-		{"cells_charge", t.Charge},
+		{"cells_charge_share", t.Charge},
 	})
 }
