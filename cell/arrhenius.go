@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"sync"
 
 	"packyard/internal/num"
 	"packyard/unit"
@@ -97,4 +98,21 @@ func overTemperature(t, v []float64, at float64, a arrhenius) float64 {
 	}
 	s = (1/at - 1/t[i]) / (1/t[i+1] - 1/t[i])
 	return v[i] * math.Pow(v[i+1]/v[i], s)
+}
+
+var ratios = sync.OnceValues(func() (arrhenius, error) { return openTable("temperature_ratio", readRatios) })
+
+// TemperatureRatio returns the resistance at a temperature over that at 25 °C by
+// the energies fitted to the published ratios of the chemistries, below and above
+// 25 °C apart. Errors: ErrTemperature; ErrData if the table cannot be read.
+// Source: cell-test-sets.
+func TemperatureRatio(t unit.Temperature) (unit.Ratio, error) {
+	if err := num.Finite(float64(t)); err != nil || t <= 0 {
+		return 0, fmt.Errorf("%w: %g K, accepted is above 0 K", ErrTemperature, float64(t))
+	}
+	a, err := ratios()
+	if err != nil {
+		return 0, err
+	}
+	return unit.Ratio(a.factor(referenceTemperature, float64(t))), nil
 }

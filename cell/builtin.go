@@ -49,7 +49,7 @@ type builtSet struct {
 }
 
 var builtSets = sync.OnceValues(func() (map[string]builtSet, error) {
-	ratio, err := openTable("temperature_ratio", readRatios)
+	ratio, err := ratios()
 	if err != nil {
 		return nil, err
 	}

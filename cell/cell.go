@@ -81,12 +81,13 @@ type Limits struct {
 // linearly.
 type Table struct {
 	Temperature unit.Temperature
-	Capacity    unit.Charge // with health
-	OCV         []float64   // V, non-decreasing
-	R0          []float64   // Ω
-	R1, Tau1    []float64   // Ω, s; zero R1 means no pair
-	R2, Tau2    []float64   // Ω, s
-	DUDT        []float64   // V/K
+	Capacity    unit.Charge   // with health
+	OCV         []float64     // V, non-decreasing
+	R0          []float64     // Ω
+	R1, Tau1    []float64     // Ω, s; zero R1 means no pair
+	R2, Tau2    []float64     // Ω, s
+	DUDT        []float64     // V/K
+	Fine        *NetworkTable // the finer circuit at this temperature and health; nil: none is known
 }
 
 // Slice is the smallest thing a module can be opened into without cutting

@@ -31,5 +31,9 @@ type Curves struct {
 	// resistance was measured; beyond them it is extended by Arrhenius. Zero:
 	// not stated.
 	ResistanceFrom, ResistanceTo unit.Temperature
-	Facts                        []Fact // one per curve: open-circuit voltage, resistance, entropic coefficient
+	// Fine is the finer circuit of this very cell, fitted to its own tests, or
+	// nil. It stands for OCV, R0 and both pairs together and holds its own
+	// capacity; the fields above stay good by themselves.
+	Fine  *Network
+	Facts []Fact // one per curve: open-circuit voltage, resistance, entropic coefficient
 }

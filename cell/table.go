@@ -28,7 +28,7 @@ const TableMax = 100_001
 // capacity share multiplies the capacity, the resistance growth R0, R1 and R2
 // (time constants stay). The OCV is that of the curve at every temperature; its
 // shift by dU/dT is not in the table. Outside the temperatures of a surface the
-// nearest row holds.
+// nearest row holds. Fine is there when the curves have a network.
 //
 // Errors: ErrNoCurves for a listed cell without curve, ErrTableSize, ErrHealth
 // (capacity share outside 0…1.2, growth below 0.5 or above 100), ErrTemperature,
