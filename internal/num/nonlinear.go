@@ -30,6 +30,13 @@ type Residuals func(p, r []float64, jac [][]float64) error
 // with the number of steps and the residual; errors of f are passed on.
 // Source: marquardt-1963; common practice.
 func NonlinearLeastSquares(f Residuals, start []float64, n int) (Fit, error) {
+	return NonlinearLeastSquaresWithin(f, start, n, nonlinearFall)
+}
+
+// NonlinearLeastSquaresWithin is NonlinearLeastSquares for problems of many
+// coefficients, some of them hardly determined: it ends at the first step that
+// lowers the sum of squares by less than the share fall of it.
+func NonlinearLeastSquaresWithin(f Residuals, start []float64, n int, fall float64) (Fit, error) {
 	p := append([]float64(nil), start...)
 	if len(p) == 0 || n < len(p) {
 		return Fit{}, fmt.Errorf("%w: %d residuals for %d coefficients", ErrLength, n, len(p))
@@ -59,7 +66,7 @@ func NonlinearLeastSquares(f Residuals, start []float64, n int) (Fit, error) {
 			damping *= 10
 			continue
 		}
-		done := small || sum-trySum <= nonlinearFall*sum && damping < 1
+		done := small || sum-trySum <= fall*sum && damping < 1
 		p, tryP, r, tryR, jac, tryJ, sum = tryP, p, tryR, r, tryJ, jac, trySum
 		damping = math.Max(damping/10, 1e-12)
 		if done {
