@@ -57,6 +57,15 @@ type DutyTrace struct {
 	Given   []float64 // W at the terminals
 	Load    []float64 // W of pump, fan, heater, chiller
 	Charge  []float64 // 0…1 of the group that empties first, dimensionless
+	Heater  []float64 // W electric, of the coolant heater or the pads
+	Chilled []float64 // W of heat, taken by the chiller
+
+	Count  int       // groups in a row of Group
+	Group  []float64 // K, all groups, Count entries per row
+	Stages int       // of the coolant path; 0 without coolant
+	Behind []float64 // K, coolant behind each stage, Stages entries per row
+	Ways   int       // branches of the coolant path, stage after stage
+	Branch []float64 // m³/s through each branch, Ways entries per row
 }
 
 // DutyResult is what a duty found.
@@ -389,6 +398,7 @@ func (r *duty) note(k int, asked float64, s *GroupStep) {
 	res.Given += unit.Energy(given * dt)
 	if k%r.every == 0 {
 		res.Trace.add(float64(now), kelvin, hot, cold, &st, asked, given)
+		res.Trace.views(kelvin, h)
 		z, _ := r.g.Charge()
 		res.Trace.Charge = append(res.Trace.Charge, float64(z))
 	}
@@ -415,7 +425,20 @@ func (t *DutyTrace) add(now float64, kelvin []float64, hot, cold int, st *heat.S
 		{&t.Time, now}, {&t.Hottest, kelvin[hot]}, {&t.Coldest, kelvin[cold]}, {&t.Mean, mean},
 		{&t.Inlet, float64(st.Inlet)}, {&t.Outlet, float64(st.Outlet)}, {&t.Flow, float64(st.Flow)}, {&t.Head, float64(st.Head)},
 		{&t.Asked, asked}, {&t.Given, given}, {&t.Load, float64(st.Load())},
+		{&t.Heater, float64(st.Heater)}, {&t.Chilled, float64(st.Chilled)},
 	} {
 		*c.to = append(*c.to, c.v)
 	}
+}
+
+// views appends all groups and the coolant along its path.
+func (t *DutyTrace) views(kelvin []float64, h *heat.System) {
+	t.Count = len(kelvin)
+	t.Group = append(t.Group, kelvin...)
+	before := len(t.Behind)
+	t.Behind = h.CoolantBehind(t.Behind)
+	t.Stages = len(t.Behind) - before
+	before = len(t.Branch)
+	t.Branch = h.BranchFlows(t.Branch)
+	t.Ways = len(t.Branch) - before
 }

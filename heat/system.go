@@ -128,6 +128,42 @@ func (s *System) SetControl(c Control) { s.body.Control, s.due = c, 0 }
 // State returns what cools and heats as of the last step.
 func (s *System) State() State { return s.state }
 
+// CoolantBehind appends the temperature of the coolant behind each stage of its
+// path, in K, and returns the longer slice; without coolant it appends nothing.
+func (s *System) CoolantBehind(to []float64) []float64 {
+	if s.loop == nil {
+		return to
+	}
+	for _, n := range s.loop.junctions {
+		to = append(to, s.kelvin[n])
+	}
+	return to
+}
+
+// BranchFlows appends the flow through each branch of the coolant path, stage
+// after stage, as of the last step, in m³/s, and returns the longer slice;
+// without coolant it appends nothing.
+func (s *System) BranchFlows(to []float64) []float64 {
+	if s.loop == nil {
+		return to
+	}
+	for _, shares := range s.loop.shares {
+		sum := 0.0
+		for _, q := range shares {
+			sum += float64(q)
+		}
+		for _, q := range shares {
+			// The shares stay as they were when the coolant last moved.
+			x := 0.0
+			if sum > 0 {
+				x = float64(s.state.Flow) * float64(q) / sum
+			}
+			to = append(to, x)
+		}
+	}
+	return to
+}
+
 // Load returns the electric power of pump, fan, chiller and heater over the
 // last step.
 func (s *System) Load() unit.Power { return s.state.Load() }
