@@ -204,7 +204,7 @@ func Colebrook(re, roughness float64) float64 {
 }
 
 // PressureLoss returns f·(L/Dh)·ρ·v²/2 at mean speed v; zero for a fluid at
-// rest. Source: Darcy-Weisbach (handbook 6.19).
+// rest. Source: handbook 6.19, the law of Darcy and Weisbach.
 func (d Duct) PressureLoss(p Properties, v unit.Speed) unit.Pressure {
 	if v <= 0 {
 		return 0

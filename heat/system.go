@@ -168,8 +168,8 @@ func (s *System) BranchFlows(to []float64) []float64 {
 // last step.
 func (s *System) Load() unit.Power { return s.state.Load() }
 
-// Step is Network.Step with control and coefficients as of its begin. Errors:
-// ErrStep, ErrNetwork.
+// Step is Network.Step, heat in W by group, with control and coefficients as of
+// its begin. Errors: ErrStep, ErrNetwork.
 func (s *System) Step(heat []float64, d unit.Time) error {
 	if s.due <= 0 {
 		if s.matrix == nil {
