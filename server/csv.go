@@ -86,6 +86,13 @@ func (s *Server) tables() map[string]tableMaker {
 		"assumptions": listed(s.assumptions, func(a *AssumptionList) any { return a.Assumptions }),
 		"compare":     listed(s.compare, func(c *Compare) any { return c.Rows }),
 		"trace":       s.traceTable,
+		"groups":      s.groupTable,
+		"limits":      s.limitTable,
+		"pace":        listed(s.pace, func(p *PaceReply) any { return paceLines(p) }),
+		"spread":      s.spreadTable,
+		"heat":        s.heatTable,
+		"heat-groups": s.heatGroupsTable,
+		"charge":      s.chargeTable,
 		"ranges":      listed(s.ranges, func(x *Ranges) any { return x.Runs }),
 		"schedules":   listed(s.schedules, func(x *Schedules) any { return x.Schedules }),
 		"profile": func(r *http.Request, t *sheetOut) error {

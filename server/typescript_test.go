@@ -16,6 +16,7 @@ import (
 	"packyard/design"
 	"packyard/project"
 	"packyard/search"
+	"packyard/spread"
 	"packyard/unit"
 )
 
@@ -30,7 +31,7 @@ func answered() []any {
 	return []any{
 		State{}, Change{}, Assessed{}, Progress{}, Failed{}, ErrorReply{}, EditRequest{}, EditReply{}, StepRequest{}, NewRequest{}, CheckReply{},
 		HistoryReply{}, FileReply{}, Donor{}, Bays{}, Sources{}, Parts{}, OptionList{}, AssessmentReply{}, Compare{}, RelaxRequest{}, Relaxation{},
-		Drive{}, Ranges{}, Schedules{}, Profile{}, AssumptionList{}, UnitTable{}, References{},
+		Drive{}, Ranges{}, GroupsReply{}, PaceReply{}, SpreadReply{}, HeatReply{}, ChargeReply{}, Schedules{}, Profile{}, AssumptionList{}, UnitTable{}, References{},
 	}
 }
 
@@ -53,6 +54,12 @@ var tsNames = map[reflect.Type]string{
 	reflect.TypeFor[APIError]():       "ApiError",
 	reflect.TypeFor[design.Window]():  "VoltageWindow",
 	reflect.TypeFor[project.Op]():     "Op",
+	reflect.TypeFor[spread.Result]():  "SpreadResult",
+	reflect.TypeFor[spread.Outcome](): "SpreadOutcome",
+	reflect.TypeFor[spread.Share]():   "SpreadShare",
+	reflect.TypeFor[spread.Step]():    "SpreadStep",
+	reflect.TypeFor[spread.Target]():  "SpreadTarget",
+	reflect.TypeFor[spread.Unused]():  "SpreadUnused",
 }
 
 // tsWords are the texts that a value may be, where they are few.
@@ -71,7 +78,7 @@ var tsWords = map[string][]string{
 var brands = map[string]string{
 	"kg": "Kg", "m": "Metre", "m²": "SquareMetre", "m³": "CubicMetre", "s": "Second", "m/s": "MetrePerSecond", "m/s²": "MetrePerSecondSquared",
 	"N": "Newton", "N·m": "NewtonMetre", "J": "Joule", "J/m": "JoulePerMetre", "J/kg": "JoulePerKg", "W": "Watt", "V": "Volt", "A": "Ampere",
-	"C": "AmpereSecond", "Ω": "Ohm", "K": "Kelvin", "rad": "Radian", "rad/s": "RadianPerSecond",
+	"C": "AmpereSecond", "Ω": "Ohm", "Pa": "Pascal", "m³/s": "CubicMetrePerSecond", "K": "Kelvin", "rad": "Radian", "rad/s": "RadianPerSecond",
 }
 
 type tsWriter struct {
@@ -90,7 +97,7 @@ func symbolOf(t reflect.Type) string {
 		quantity[unit.Mass], quantity[unit.Length], quantity[unit.Area], quantity[unit.Volume], quantity[unit.Time], quantity[unit.Speed],
 		quantity[unit.Force], quantity[unit.Torque], quantity[unit.Energy], quantity[unit.Consumption], quantity[unit.SpecificEnergy],
 		quantity[unit.Power], quantity[unit.Voltage], quantity[unit.Current], quantity[unit.Charge], quantity[unit.Resistance],
-		quantity[unit.Temperature], quantity[unit.Angle], quantity[unit.AngularSpeed], quantity[unit.Ratio], quantity[unit.Slope],
+		quantity[unit.Temperature], quantity[unit.VolumeFlow], quantity[unit.Pressure], quantity[unit.Angle], quantity[unit.AngularSpeed], quantity[unit.Ratio], quantity[unit.Slope],
 	} {
 		if other, symbol := f(); other == t {
 			return symbol
@@ -105,6 +112,10 @@ func quantity[Q unit.Quantity]() (reflect.Type, string) {
 
 // typeOf returns the TypeScript type of a Go type.
 func (w *tsWriter) typeOf(t reflect.Type) string {
+	if t == reflect.TypeFor[unit.TemperatureDelta]() {
+		w.used["KelvinBetween"] = "K between two" // no formatter of levels takes it
+		return "KelvinBetween"
+	}
 	if symbol := symbolOf(t); symbol == "1" {
 		return "number"
 	} else if symbol != "" {
@@ -207,7 +218,10 @@ func (w *tsWriter) fields(b *strings.Builder, name string, t reflect.Type) {
 			w.fields(b, name, f.Type)
 			continue
 		}
-		if key == "" || key == "-" {
+		if key == "-" {
+			continue // never written
+		}
+		if key == "" {
 			w.t.Errorf("%s.%s has no JSON key", t, f.Name)
 			continue
 		}

@@ -4,17 +4,21 @@ type Si<U extends string> = number & { readonly __unit: U };
 export type Ampere = Si<"A">;
 export type AmpereSecond = Si<"C">;
 export type CubicMetre = Si<"m³">;
+export type CubicMetrePerSecond = Si<"m³/s">;
 export type Joule = Si<"J">;
 export type JoulePerKg = Si<"J/kg">;
 export type JoulePerMetre = Si<"J/m">;
 export type Kelvin = Si<"K">;
+export type KelvinBetween = Si<"K between two">;
 export type Kg = Si<"kg">;
 export type Metre = Si<"m">;
 export type MetrePerSecond = Si<"m/s">;
 export type Ohm = Si<"Ω">;
+export type Pascal = Si<"Pa">;
 export type Radian = Si<"rad">;
 export type Second = Si<"s">;
 export type Volt = Si<"V">;
+export type Watt = Si<"W">;
 
 export type Vec = [Metre, Metre, Metre];
 
@@ -194,6 +198,54 @@ export interface Change {
   schedule: string;
 }
 
+export interface ChargeReply {
+  revision: number;
+  run: ChargeRun;
+  rows: number;
+  columns: Column[];
+}
+
+export interface ChargeRun {
+  option: string;
+  life: string;
+  supply: string;
+  charger: string;
+  heat: boolean;
+  usable_charge_start: number;
+  usable_charge_end: number;
+  cells_charge_at_0: number;
+  cells_charge_at_1: number;
+  ran: boolean;
+  ended_by: string;
+  held_by: string;
+  held_by_group: number;
+  duration_s: Second;
+  at_equipment_limit_s: Second;
+  held_by_pack_s: Second;
+  wall_j: Joule;
+  pack_j: Joule;
+  loads_j: Joule;
+  stored_j: Joule;
+  wall_to_pack: number;
+  wall_power_max_w: Watt;
+  pack_current_max_a: Ampere;
+  voltage_end_v: Volt;
+  hottest_k: Kelvin;
+  spans: ChargeSpan[];
+  events: GroupEvent[];
+  findings: Finding[];
+  workings: Working[];
+}
+
+export interface ChargeSpan {
+  from: number;
+  to: number;
+  passed: boolean;
+  duration_s: Second;
+  wall_j: Joule;
+  cost: Figure;
+}
+
 export interface CheckReply {
   ok: boolean;
 }
@@ -233,6 +285,31 @@ export interface Conflict {
   yours: string | null;
 }
 
+export interface CoolantBranch {
+  bay: string;
+  flow_m3_per_s: number[];
+}
+
+export interface CoolantPath {
+  fluid: string;
+  pump: string;
+  radiator: boolean;
+  chiller: boolean;
+  heater: boolean;
+  stages: CoolantStage[];
+  time_s: number[];
+  coolant_in_k: number[];
+  flow_m3_per_s: number[];
+  pump_head_pa: number[];
+  heater_w: number[];
+  chilled_w: number[];
+}
+
+export interface CoolantStage {
+  branches: CoolantBranch[];
+  behind_k: number[];
+}
+
 export interface CurveView {
   charge: number[];
   ocv_v: number[];
@@ -260,6 +337,16 @@ export interface Donor {
   findings: StateFindings[];
   stability: Input[];
   room_kg: Kg | null;
+}
+
+export interface Drawn {
+  input: string;
+  text: string;
+  value: Figure;
+  spread_si: number;
+  spread_kind: "deviation" | "band";
+  cut_share: number;
+  measured_count?: number;
 }
 
 export interface Drive {
@@ -312,6 +399,11 @@ export interface EditRequest {
 
 export interface ErrorReply {
   error: ApiError;
+}
+
+export interface Estimate {
+  value: Figure;
+  standard_error_si: number;
 }
 
 export interface Fact {
@@ -394,6 +486,128 @@ export interface FlowNode {
   kind: "supply" | "stage" | "loss" | "use";
 }
 
+export interface GroupBay {
+  name: string;
+  size_m: Vec;
+  modules: GroupModule[];
+}
+
+export interface GroupEvent {
+  limiter: string;
+  charging: boolean;
+  group: number;
+  from_s: Second;
+  to_s: Second;
+  wanted_w: Watt;
+  given_w: Watt;
+}
+
+export interface GroupExtreme {
+  temperature_k: Kelvin;
+  group: number;
+  name: string;
+  at_s: Second;
+}
+
+export interface GroupLimit {
+  limiter: string;
+  charging: boolean;
+  group: number;
+  name: string;
+  time_s: Second;
+  times: number;
+  first_s: Second;
+}
+
+export interface GroupMap {
+  why?: string;
+  bays: GroupBay[];
+}
+
+export interface GroupModule {
+  at_m: Vec;
+  size_m: Vec;
+  along: string;
+  terminals: string;
+  string: number;
+  groups: GroupSlab[];
+}
+
+export interface GroupRun {
+  option: string;
+  life: string;
+  schedule: string;
+  title: string;
+  notes: string[];
+  error?: string;
+  performance: Performance | null;
+  duration_s: Second;
+  distance_m: Metre;
+  cycles: number;
+  soc_end: number;
+  traction_j: Joule;
+  braking_j: Joule;
+  recovered_j: Joule;
+  wheels_j: Joule;
+  motor_j: Joule;
+  terminals_j: Joule;
+  chemical_j: Joule;
+  wall_j: Joule;
+  held: HeldBack[];
+  capped_share: number;
+  findings: Finding[];
+  temperatures_held: boolean;
+  temperatures_held_because: string;
+  groups_drawn: boolean;
+  groups_alike_because: string;
+  groups: number;
+  fidelity: string;
+  group_that_empties_first: number;
+  group_that_empties_first_name: string;
+  weakest_group: number;
+  weakest_group_name: string;
+  weakest_group_v: Volt;
+  strongest_group: number;
+  strongest_group_name: string;
+  strongest_group_v: Volt;
+  hottest_group: number;
+  hottest_group_name: string;
+  hottest_k: Kelvin;
+  coldest_group: number;
+  coldest_group_name: string;
+  coldest_k: Kelvin;
+  cell_heat_j: Joule;
+  left_in_other_groups_j: Joule;
+  limits: GroupLimit[];
+  events: GroupEvent[];
+  events_in_all: number;
+  range_every_cell_alike_m: Metre;
+}
+
+export interface GroupSlab {
+  group: number;
+  at_m: Vec;
+  size_m: Vec;
+  plus_near: boolean;
+}
+
+export interface GroupViews {
+  groups: number;
+  time_s: number[];
+  voltage_v?: number[];
+  temperature_k?: number[];
+}
+
+export interface GroupsReply {
+  revision: number;
+  run: GroupRun;
+  rows: number;
+  buckets: number;
+  columns: Column[];
+  map: GroupMap;
+  views: GroupViews;
+}
+
 export interface GrowthRow {
   bay: string;
   axis: "length" | "width" | "height";
@@ -424,6 +638,51 @@ export interface Headline {
 export interface HealthLine {
   capacity_share: number;
   resistance_growth: number;
+}
+
+export interface HeatReply {
+  revision: number;
+  run: HeatRun;
+  columns: Column[];
+  map: GroupMap;
+  views: GroupViews;
+  coolant: CoolantPath | null;
+}
+
+export interface HeatRun {
+  option: string;
+  life: string;
+  duty: string;
+  cooling: string;
+  fidelity: string;
+  air_k: Kelvin;
+  start_k: Kelvin;
+  duration_s: Second;
+  ended_by: string;
+  hottest: GroupExtreme;
+  coldest: GroupExtreme;
+  spread_max_k: KelvinBetween;
+  spread_max_at_s: Second;
+  derated: boolean;
+  derated_from_s: Second;
+  derated_by: string;
+  derated_group: number;
+  power_w: Watt;
+  grade_max: number;
+  asked_j: Joule;
+  given_j: Joule;
+  cell_heat_j: Joule;
+  to_surroundings_j: Joule;
+  coolant_flow_m3_per_s: CubicMetrePerSecond;
+  pump_head_pa: Pascal;
+  heater_j: Joule;
+  cooling_load_j: Joule;
+  preheat_s: Second;
+  cells_charge_end: number;
+  energy_not_closed: number;
+  findings: Finding[];
+  workings: Working[];
+  cooling_assumptions: Assumption[];
 }
 
 export interface HeldBack {
@@ -540,6 +799,53 @@ export interface Outline {
   height_m: Metre;
 }
 
+export interface PaceCase {
+  cells_charge: number;
+  cells_k: Kelvin;
+  sprints: PaceSprint[];
+  top_speed_m_per_s: MetrePerSecond;
+  top_speed_limited_by: string;
+  top_speed_ten_minutes_m_per_s: MetrePerSecond;
+  top_speed_ten_minutes_limited_by: string;
+  hill_start_grade: number;
+  hill_start_limited_by: string;
+  climbs: PaceClimb[];
+  grade: number;
+  speed_held_on_grade_m_per_s: MetrePerSecond;
+  speed_held_on_grade_limited_by: string;
+  grip_grade: number;
+  parking_grade_facing_up: number;
+  parking_grade_facing_down: number;
+}
+
+export interface PaceClimb {
+  speed_m_per_s: MetrePerSecond;
+  steepest_grade: number;
+  steepest_limited_by: string;
+  near_steepest_held_s: Second;
+  near_steepest_ended_by: string;
+  ten_minutes_grade: number;
+  ten_minutes_limited_by: string;
+}
+
+export interface PaceReply {
+  revision: number;
+  option: string;
+  life: string;
+  fidelity: string;
+  test_mass_kg: Kg;
+  cases: PaceCase[];
+  findings: Finding[];
+}
+
+export interface PaceSprint {
+  to_m_per_s: MetrePerSecond;
+  reached: boolean;
+  time_s: Second;
+  distance_m: Metre;
+  limited_by: string;
+}
+
 export interface PartView {
   kind: string;
   id: string;
@@ -630,6 +936,18 @@ export interface QuantityView {
   spellings: UnitRow[];
   si: UnitStep[];
   us: UnitStep[];
+}
+
+export interface RangeReport {
+  option: string;
+  life: string;
+  schedule: string;
+  fidelity: string;
+  at_stated_values: Figure[];
+  spread: SpreadResult | null;
+  target?: SpreadTarget;
+  stated_spreads_not_drawn: SpreadUnused[];
+  findings: Finding[];
 }
 
 export interface Ranges {
@@ -815,6 +1133,63 @@ export interface Sources {
   revision: number;
   currency: string;
   sources: SourceView[];
+}
+
+export interface SpreadOutcome {
+  figure: string;
+  p10: Estimate;
+  p50: Estimate;
+  p90: Estimate;
+  mean: Estimate;
+  standard_deviation: Estimate;
+  shares: SpreadShare[];
+  convergence: SpreadStep[];
+}
+
+export interface SpreadReply {
+  revision: number;
+  report: RangeReport | null;
+  samples_asked: number;
+  samples_full: number;
+}
+
+export interface SpreadResult {
+  samples_count: number;
+  scrambles_count: number;
+  runs_count: number;
+  seed: number;
+  inputs: Drawn[];
+  figures: SpreadOutcome[];
+}
+
+export interface SpreadShare {
+  input: string;
+  first_order_share: number;
+  total_share: number;
+  error_of_first_order_share: number;
+  error_of_total_share: number;
+}
+
+export interface SpreadStep {
+  samples_count: number;
+  p10: Figure;
+  p50: Figure;
+  p90: Figure;
+  first_order_share: number[];
+  total_share: number[];
+}
+
+export interface SpreadTarget {
+  wanted_m: Metre;
+  reached_share: number;
+  over_spread: "always" | "partly" | "never";
+}
+
+export interface SpreadUnused {
+  input: string;
+  text: string;
+  pos: Pos;
+  why: string;
 }
 
 export interface State {
