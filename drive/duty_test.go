@@ -191,6 +191,10 @@ func TestColderThanTheCellsIsAFinding(t *testing.T) {
 	if !r.Derated || r.DeratedBy != LimitTemperature || r.DeratedFrom != 0 || r.Given != 0 {
 		t.Errorf("derated %v by %q from %g s, given %g J: nothing may flow at -30 °C", r.Derated, r.DeratedBy, float64(r.DeratedFrom), float64(r.Given))
 	}
+	soak := duty1(t, dutyCase(t, unit.Celsius(-45), false), "soak 2 d")
+	if got := rules(soak.Findings, check.Warning); !strings.Contains(got, "heat.coldest") {
+		t.Errorf("a night at -45 °C: findings %q, want heat.coldest", got)
+	}
 	if math.IsNaN(float64(r.Hottest.Temperature)) || r.End != DutyTime {
 		t.Errorf("hottest %g K, ended by %s", float64(r.Hottest.Temperature), r.End)
 	}

@@ -116,13 +116,14 @@ func (r *duty) cellFindings(add func(check.Finding)) {
 		Rule: "heat.hottest", Budget: "current", Subject: "hottest group, " + r.res.Hottest.Name,
 		Remedy: "more coolant flow, a larger radiator, a chiller, or more cells in parallel", Source: source,
 	}, check.Failure))
+	severity := check.Failure
 	if r.d.Kind == DutySoak {
-		return // standing, a cell may be as cold as the coolant and the electrolyte bear
+		severity, way = check.Warning, "standing" // it cannot be driven off before it is heated
 	}
 	add(check.Against[unit.Temperature]{Value: r.res.Coldest.Temperature, Limit: low, Lower: true}.Finding(check.Finding{
 		Rule: "heat.coldest", Budget: "current", Subject: "coldest group while " + way + ", " + r.res.Coldest.Name,
 		Remedy: "preheat the pack: below this temperature the cells state no current", Source: source,
-	}, check.Failure))
+	}, severity))
 }
 
 // coolantFindings looks at coolant that cannot do its work.
