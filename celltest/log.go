@@ -10,7 +10,7 @@ type Log struct {
 	Voltage     []float64 // V at the terminals
 	Current     []float64 // A, positive on discharge
 	Temperature []float64 // K of the surface; nil when none was recorded
-	Charge      []float64 // A·s that the instrument itself counted, growing on discharge, zero at the first row; nil when none was recorded
+	Charge      []float64 // C that the instrument itself counted, growing on discharge, zero at the first row; nil when none was recorded
 	Step        []float64 // the instrument's own step number, dimensionless; nil when none was recorded
 	Line        []int     // line in the file, from 1; nil when the log came from elsewhere
 }

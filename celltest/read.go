@@ -22,6 +22,7 @@ type Reading struct {
 	Series   int               // cells in series in the item, for what is plausible; zero: 1
 	Run      int               // ReadLog: which run of the clock, from 1; zero: there must be one only
 	Rows     func(*Rows) error // called with some thousand rows at a time; nil: rows are only checked
+	Text     io.Writer         // gets the plain text of the file as it is read; nil: nobody does
 	Progress func(bytes int64) // called with the bytes read so far, uncompressed, now and then; nil: not
 	Ended    func() error      // asked now and then; an error ends the reading with it; nil: goes to the end
 }
@@ -35,7 +36,7 @@ type Rows struct {
 	Voltage     []float64 // V
 	Current     []float64 // A, with the sign of the file
 	Temperature []float64 // K; of an empty field the one before, or 0 before the first
-	Charge      []float64 // A·s, counted by the instrument, with the sign of the file's current
+	Charge      []float64 // C, counted by the instrument, with the sign of the file's current
 	Step        []float64 // dimensionless
 }
 
@@ -193,6 +194,11 @@ func (r *rowReader) fill(in io.Reader, buf []byte, n int) (_ []byte, eof bool, e
 	}
 	for len(buf) < n {
 		got, err := in.Read(buf[len(buf):n])
+		if r.o.Text != nil && got > 0 {
+			if _, err := r.o.Text.Write(buf[len(buf) : len(buf)+got]); err != nil {
+				return buf, false, err
+			}
+		}
 		buf = buf[:len(buf)+got]
 		switch {
 		case err == nil:

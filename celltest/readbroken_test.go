@@ -133,6 +133,7 @@ func brokenFiles() []brokenFile {
 			return f
 		}), FaultReset, false, 82, 200, "the counter falls from"},
 		{"millivolts", scaled(1, 1000, 0, ""), FaultUnit, true, 2, 200, "is the column in mV?"},
+		{"volts said to be millivolts", strings.Replace(good, "Voltage / V", "Voltage / mV", 1), FaultUnit, true, 2, 200, "is the column in V?"},
 		{"milliamperes", scaled(2, 1000, 0, ""), FaultUnit, true, 2, 200, "is the column in mA?"},
 		{"milliseconds", scaled(0, 1000, 0, ""), FaultUnit, true, 2, 200, "a slip of units (mA or ms, or a counter in mAh)"},
 		{"minutes", scaled(0, 1.0/60, 0, ""), FaultUnit, true, 2, 200, "a slip of units (minutes)"},
@@ -146,6 +147,7 @@ func brokenFiles() []brokenFile {
 		{"last figure cut off", strings.TrimSuffix(good, ".0\n"), FaultTruncated, false, 201, 200, "its last figure may be cut off"},
 		{"a field too many", set(10, 1, "3.7,"), FaultFields, false, 12, 199, "the line has 6 fields and the rows have 5"},
 		{"text in a number", set(10, 1, "OVER"), FaultText, false, 12, 199, `"OVER" is no number`},
+		{"text in a temperature", set(10, 4, "open"), FaultText, false, 12, 200, "that of the row before stands for it"},
 		{"not a number", set(10, 2, "NaN"), FaultText, false, 12, 199, `"NaN" is no number`},
 		{"too large", set(10, 2, "1e400"), FaultText, false, 12, 199, "the number is too large"},
 		{"spreadsheet error", set(10, 1, "#REF!"), FaultText, false, 12, 199, `"#REF!" is no number`},

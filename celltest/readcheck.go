@@ -202,13 +202,6 @@ func amperes(i float64) string        { return unit.Format(unit.Current(i), unit
 func degrees(t float64) string        { return unit.Format(unit.Temperature(t), unit.SI) }
 func resistanceText(r float64) string { return unit.Format(unit.Resistance(r), unit.SI) }
 
-// middle sorts the values and returns their median.
-func middle(x []float64) float64 {
-	slices.Sort(x)
-	n := len(x)
-	return (x[n/2] + x[(n-1)/2]) / 2
-}
-
 // end judges the whole file and fills the report.
 func (r *rowReader) end() *ReadReport {
 	k, o := &r.k, &r.report
@@ -266,6 +259,8 @@ func (r *rowReader) unitSlips() {
 	case inCell(v):
 	case inCell(v / 1000):
 		r.f.stop(FaultUnit, "voltage", r.l.first+1, "if it is in millivolts write --column voltage=…@mV", "half of the rows are above %s a cell: is the column in mV?", volts(v))
+	case inCell(v * 1000):
+		r.f.stop(FaultUnit, "voltage", r.l.first+1, "if it is in volts write --column voltage=…@V", "half of the rows are below %s a cell: is the column in V?", volts(v))
 	case v > cellMost:
 		r.f.add(FaultRange, "voltage", r.l.first+1, fmt.Sprintf("an item of several cells in series is read with --series N, here perhaps %d", int(math.Ceil(v*r.series/4))), "half of the rows are above %s, more than one cell has", volts(v))
 	default:

@@ -1,8 +1,10 @@
 package celltest
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -235,4 +237,27 @@ func clipText(s string, n int) string {
 		return string(r[:n]) + "…"
 	}
 	return s
+}
+
+// Headers returns the names of the columns of a file, as its first lines give
+// them, and whether they make a log by the labels of the Battery Data Format, so
+// that no mapping is needed. It reads no more than the head of the file.
+//
+// Errors: those of the reader.
+func Headers(in io.Reader) (names []string, labels bool, err error) {
+	plain, _, err := Plain(in)
+	if err != nil {
+		return nil, false, err
+	}
+	head, err := io.ReadAll(io.LimitReader(plain, headMost))
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return nil, false, err
+	}
+	l, ok := headOf(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), nil)
+	if !ok {
+		return nil, false, nil
+	}
+	var f faults
+	columns, from := columnsOf(&l, nil, &f)
+	return l.header, from == fromLabels && labelsEnough(columns), nil
 }

@@ -3,6 +3,9 @@ package celltest
 import (
 	"bytes"
 	"math"
+	"slices"
+
+	"packyard/internal/num"
 )
 
 // read takes one line, without its end.
@@ -91,7 +94,7 @@ func (r *rowReader) careful(b []byte) bool {
 		return false
 	}
 	r.has = 0
-	n, bad := 0, false
+	n, bad, told := 0, false, uint32(0)
 	for rest, more := b, true; more && n < fieldsMost; n++ {
 		var f []byte
 		f, rest, more = nextField(rest, r.l.delimiter)
@@ -107,7 +110,10 @@ func (r *rowReader) careful(b []byte) bool {
 			r.has |= 1 << at
 		} else if len(f) > 0 {
 			r.badText(at, f)
-			return false
+			if r.must&(1<<at) != 0 {
+				return false
+			}
+			told |= 1 << at
 		}
 	}
 	if n < r.l.fields || bad {
@@ -117,7 +123,7 @@ func (r *rowReader) careful(b []byte) bool {
 	if n > r.l.fields && !r.f.again(FaultTrailing, "", r.line) {
 		r.f.add(FaultTrailing, "", r.line, "", "a delimiter stands behind the last field")
 	}
-	r.empty(r.wanted &^ r.has)
+	r.empty(r.wanted &^ r.has &^ told)
 	return true
 }
 
@@ -145,9 +151,15 @@ func (r *rowReader) badText(at int, f []byte) {
 		case bytes.IndexByte(f, '.') >= 0 && r.l.mark == ',':
 			hint = "write it with the decimal comma that the other rows have"
 		}
-		r.f.add(FaultText, r.name(at), r.line, hint, "%q is no number", clipText(text(f), 30))
+		what := ""
+		if r.must&(1<<at) == 0 {
+			what = ": that of the row before stands for it"
+		}
+		r.f.add(FaultText, r.name(at), r.line, hint, "%q is no number%s", clipText(text(f), 30), what)
 	}
-	r.f.lost(FaultText, r.name(at))
+	if r.must&(1<<at) != 0 {
+		r.f.lost(FaultText, r.name(at))
+	}
 }
 
 func (r *rowReader) badCount(n int, b []byte) {
@@ -267,7 +279,8 @@ func (s *sampler) median() float64 {
 	if s.n == 0 {
 		return 0
 	}
-	return middle(s.kept[:s.n])
+	slices.Sort(s.kept[:s.n])
+	return num.Quantile(s.kept[:s.n], 0.5)
 }
 
 // near reports whether a is b within a tenth.
