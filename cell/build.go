@@ -7,7 +7,6 @@ import (
 
 	"packyard/check"
 	"packyard/internal/num"
-	"packyard/internal/sheet"
 	"packyard/unit"
 )
 
@@ -22,10 +21,7 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 		out.Modules = slices.Clone(base.Modules)
 		out.Hardware = slices.Clone(base.Hardware)
 	}
-	b := builder{probs: probs, seen: map[string]check.Pos{}, out: out}
-	for _, id := range out.IDs() {
-		b.seen[id] = check.Pos{}
-	}
+	b := builder{probs: probs, names: NamesOf(out.IDs()), out: out}
 	for i := range s.Cells {
 		if c := b.cell(&s.Cells[i], fmt.Sprintf("cells[%d]", i)); c != nil {
 			out.Cells = append(out.Cells, c)
@@ -47,29 +43,8 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 // builder carries the problems, the names seen so far and what was built.
 type builder struct {
 	probs *check.Problems
-	seen  map[string]check.Pos
+	names Names
 	out   *Catalogue
-}
-
-// name takes the id into use; false when it is missing or taken.
-func (b *builder) name(id check.Text, path string) bool {
-	if id.Value == "" {
-		if id.IsGiven() {
-			b.probs.Addf(id.Pos, path+".id", "a name such as pouch-nmc-21 is accepted", "is empty")
-		}
-		return false // a missing key was recorded by the reader
-	}
-	first, taken := b.seen[id.Value]
-	if !taken {
-		b.seen[id.Value] = id.Pos
-		return true
-	}
-	where := "a part of the built-in catalogue"
-	if !first.IsZero() {
-		where = "the part at " + first.String()
-	}
-	b.probs.Addf(id.Pos, path+".id", "give it a name of its own", "%q is also the name of %s", id.Value, where)
-	return false
 }
 
 // below records that low is not below high, both given; true when in order.
@@ -92,7 +67,7 @@ func size(s [3]check.Given[unit.Length]) (Size, bool) {
 }
 
 func (b *builder) cell(s *CellSheet, path string) *Cell {
-	if !b.name(s.ID, path) {
+	if !b.names.Take(s.ID, path, b.probs) {
 		return nil
 	}
 	dims, ok := size(s.Size)
@@ -114,12 +89,12 @@ func (b *builder) cell(s *CellSheet, path string) *Cell {
 	if !b.limits(c, s, path) || !b.curves(c, s, path) {
 		return nil
 	}
-	c.Facts = append(b.facts(s.Facts, path, []figure{
+	c.Facts = append(FactsOf(s.Facts, path, []Stated{
 		{"capacity", true}, {"mass", true}, {"size", true}, {"voltage_max", true}, {"voltage_nominal", true}, {"voltage_min", true},
 		{"specific_heat", s.SpecificHeat.IsGiven()}, {"hysteresis", s.Hysteresis.IsGiven()}, {"resistance", s.Resistance.IsGiven()},
 		{"ocv", len(s.OCV) > 0}, {"discharge_limits", len(s.Discharge) > 0}, {"charge_limits", len(s.Charge) > 0},
 		{"price", s.Price.IsGiven()}, {"curves", s.Curves.IsGiven()},
-	}), c.Facts...)
+	}, b.probs), c.Facts...)
 	return c
 }
 
@@ -231,48 +206,4 @@ func (b *builder) limits(c *Cell, s *CellSheet, path string) bool {
 
 func pointBefore(a, b LimitPoint) bool {
 	return a.Temperature < b.Temperature || a.Temperature == b.Temperature && a.Duration < b.Duration
-}
-
-// figure is a key of an entry and whether it was written.
-type figure struct {
-	key   string
-	given bool
-}
-
-// facts returns the facts of the entry; a figure that was written without one
-// is "given" by the builder. A fact about a key that the entry does not have
-// is a problem.
-func (b *builder) facts(facts []FactSheet, path string, figures []figure) []Fact {
-	var keys []string
-	for _, f := range figures {
-		keys = append(keys, f.key)
-	}
-	said := map[string]Fact{}
-	for i, f := range facts {
-		for key := range strings.SplitSeq(f.Field.Value, ",") {
-			key = strings.TrimSpace(key)
-			at := slices.Index(keys, key)
-			if at < 0 || !figures[at].given {
-				hint := strings.Join(keys, ", ") + " are accepted"
-				if near := sheet.Nearest(key, keys); near != "" && near != key {
-					hint = "did you mean " + near + "?"
-				}
-				b.probs.Addf(f.Field.Pos, fmt.Sprintf("%s.facts[%d].field", path, i), hint, "%q is not a figure of this entry", clip(key))
-				continue
-			}
-			said[key] = Fact{key, f.Source.Value, f.Status.Value}
-		}
-	}
-	var out []Fact
-	for _, f := range figures {
-		if !f.given {
-			continue
-		}
-		fact, ok := said[f.key]
-		if !ok {
-			fact = Fact{f.key, "given", "given"}
-		}
-		out = append(out, fact)
-	}
-	return out
 }

@@ -10,7 +10,7 @@ import (
 )
 
 func (b *builder) hardware(s *HardwareSheet, path string) *Hardware {
-	if !b.name(s.ID, path) {
+	if !b.names.Take(s.ID, path, b.probs) {
 		return nil
 	}
 	ok := all(s.EndPlates.IsGiven(), s.EndPlatesMass.IsGiven(), s.MassPerSlice.IsGiven(), s.MarginWidth.IsGiven(),
@@ -39,13 +39,13 @@ func (b *builder) hardware(s *HardwareSheet, path string) *Hardware {
 	if h.Orientations, good = b.orientations(s.Orientations, s.Pos, path); !good || !ok {
 		return nil
 	}
-	h.Facts = b.facts(s.Facts, path, []figure{
+	h.Facts = FactsOf(s.Facts, path, []Stated{
 		{"row_cells", s.RowCells.IsGiven()}, {"gap", s.Gap.IsGiven()}, {"plate_mass", s.PlateMass.IsGiven()},
 		{"slice_resistance", s.SliceResistance.IsGiven()}, {"end_plates", true}, {"end_plates_mass", true}, {"mass_per_slice", true},
 		{"margin_width", true}, {"margin_height", true}, {"stack_max", true}, {"slices_min", s.SlicesMin.IsGiven()}, {"orientations", true},
 		{"joint_resistance", true}, {"price_per_module", s.PricePerModule.IsGiven()}, {"price_per_slice", s.PricePerSlice.IsGiven()},
 		{"hours_per_module", s.HoursPerModule.IsGiven()},
-	})
+	}, b.probs)
 	return h
 }
 
@@ -83,7 +83,7 @@ func (b *builder) cellNamed(t check.Text, path string) *Cell {
 }
 
 func (b *builder) missing(t check.Text, path, kind string, ids []string) {
-	if _, tried := b.seen[t.Value]; tried && !contains(ids, t.Value) {
+	if _, tried := b.names[t.Value]; tried && !contains(ids, t.Value) {
 		b.probs.Addf(t.Pos, path, "a "+kind+" that reads without faults is wanted", "%q is not a usable %s", clip(t.Value), kind)
 		return
 	}
@@ -99,7 +99,7 @@ func contains(list []string, s string) bool {
 }
 
 func (b *builder) module(s *ModuleSheet, path string) *Module {
-	if !b.name(s.ID, path) {
+	if !b.names.Take(s.ID, path, b.probs) {
 		return nil
 	}
 	c := b.cellNamed(s.Cell, path+".cell")
@@ -136,10 +136,10 @@ func (b *builder) module(s *ModuleSheet, path string) *Module {
 	if !b.asBuilt(m, s, path) {
 		return nil
 	}
-	m.Facts = b.facts(s.Facts, path, []figure{
+	m.Facts = FactsOf(s.Facts, path, []Stated{
 		{"slice", true}, {"groups", true}, {"slices_parallel", s.SlicesParallel.IsGiven()}, {"size", s.Size[0].IsGiven()}, {"mass", s.Mass.IsGiven()},
 		{"resistance", s.Resistance.IsGiven()}, {"orientations", len(s.Orientations) > 0}, {"price", s.Price.IsGiven()},
-	})
+	}, b.probs)
 	return m
 }
 

@@ -18,10 +18,7 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 	if base != nil {
 		*out = *base
 	}
-	b := builder{probs: probs, seen: map[string]check.Pos{}}
-	for _, id := range out.IDs() {
-		b.seen[id] = check.Pos{}
-	}
+	b := builder{probs: probs, names: cell.NamesOf(out.IDs())}
 	for i := range s.DriveUnits {
 		if u := b.driveUnit(&s.DriveUnits[i], fmt.Sprintf("drive_units[%d]", i), out); u != nil {
 			out.DriveUnits = append(out.DriveUnits[:len(out.DriveUnits):len(out.DriveUnits)], u)
@@ -53,25 +50,7 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 // builder carries the problems and the names seen so far.
 type builder struct {
 	probs *check.Problems
-	seen  map[string]check.Pos
-}
-
-// name takes the id into use; false when it is missing or taken.
-func (b *builder) name(id check.Text, path string) bool {
-	if id.Value == "" {
-		return false // a missing key was recorded by the reader
-	}
-	first, taken := b.seen[id.Value]
-	if !taken {
-		b.seen[id.Value] = id.Pos
-		return true
-	}
-	where := "a part of the built-in catalogue"
-	if !first.IsZero() {
-		where = "the part at " + first.String()
-	}
-	b.probs.Addf(id.Pos, path+".id", "give it a name of its own", "%q is also the name of %s", id.Value, where)
-	return false
+	names cell.Names
 }
 
 // above records that low is above high, both given; true when in order.
@@ -107,64 +86,17 @@ func (b *builder) bands(s *BandsSheet, path string) (Bands, bool) {
 	return out, ok
 }
 
-// figure is a key of an entry and whether it was written.
-type figure struct {
-	key   string
-	given bool
-}
-
-// facts returns the facts of the entry; a figure that was written without one
-// is "given" by the builder. A fact about a key that does not exist or was not
-// written is a problem.
-func (b *builder) facts(facts []FactSheet, path string, figures ...figure) []cell.Fact {
-	var out []cell.Fact
-	said := map[string]bool{}
-	for i, f := range facts {
-		known, written := false, false
-		for _, g := range figures {
-			if g.key == f.Field.Value {
-				known, written = true, g.given
-			}
-		}
-		at := fmt.Sprintf("%s.facts[%d].field", path, i)
-		switch {
-		case !f.Field.IsGiven():
-		case !known:
-			hint := "name a key of this entry"
-			if near := sheet.Nearest(f.Field.Value, keys(figures)); near != "" {
-				hint = "did you mean " + near + "?"
-			}
-			b.probs.Addf(f.Field.Pos, at, hint, "%q is not a figure of this entry", f.Field.Value)
-		case !written:
-			b.probs.Addf(f.Field.Pos, at, "write the figure or take the fact out", "%q has a source but no value", f.Field.Value)
-		case said[f.Field.Value]:
-			b.probs.Addf(f.Field.Pos, at, "keep one", "%q has a source twice", f.Field.Value)
-		}
-		said[f.Field.Value] = true
-		out = append(out, cell.Fact{Field: f.Field.Value, Source: f.Source.Value, Status: f.Status.Value})
-	}
-	for _, g := range figures {
-		if g.given && !said[g.key] {
-			out = append(out, cell.Fact{Field: g.key, Source: "given", Status: "given"})
-		}
-	}
-	return out
-}
-
-func keys(figures []figure) []string {
-	out := make([]string, len(figures))
-	for i, f := range figures {
-		out[i] = f.key
-	}
-	return out
+// facts returns the facts of an entry, see cell.FactsOf.
+func (b *builder) facts(facts []cell.FactSheet, path string, figures ...cell.Stated) []cell.Fact {
+	return cell.FactsOf(facts, path, figures, b.probs)
 }
 
 func (b *builder) inverter(s *InverterSheet, path string) *Inverter {
 	bands, ok := b.bands(s.Bands, path+".bands")
-	named := b.name(s.ID, path)
-	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"current_max", s.CurrentMax.IsGiven()},
-		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()},
-		figure{"capacitance", s.Capacitance.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	named := b.names.Take(s.ID, path, b.probs)
+	facts := b.facts(s.Facts, path, cell.Stated{Key: "bands", Given: s.Bands != nil}, cell.Stated{Key: "current_max", Given: s.CurrentMax.IsGiven()},
+		cell.Stated{Key: "efficiency", Given: s.Efficiency.IsGiven()}, cell.Stated{Key: "idle", Given: s.Idle.IsGiven()},
+		cell.Stated{Key: "capacitance", Given: s.Capacitance.IsGiven()}, cell.Stated{Key: "mass", Given: s.Mass.IsGiven()})
 	if !ok || !named || s.Efficiency.SI <= 0 {
 		return nil
 	}
@@ -176,11 +108,11 @@ func (b *builder) inverter(s *InverterSheet, path string) *Inverter {
 
 func (b *builder) charger(s *ChargerSheet, path string) *Charger {
 	bands, ok := b.bands(s.Bands, path+".bands")
-	named := b.name(s.ID, path)
-	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"start_min", s.StartMin.IsGiven()},
-		figure{"power_max", s.PowerMax.IsGiven()}, figure{"current_max", s.CurrentMax.IsGiven()},
-		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()},
-		figure{"phases", s.Phases.IsGiven()}, figure{"supply_current", s.Supply.IsGiven()})
+	named := b.names.Take(s.ID, path, b.probs)
+	facts := b.facts(s.Facts, path, cell.Stated{Key: "bands", Given: s.Bands != nil}, cell.Stated{Key: "start_min", Given: s.StartMin.IsGiven()},
+		cell.Stated{Key: "power_max", Given: s.PowerMax.IsGiven()}, cell.Stated{Key: "current_max", Given: s.CurrentMax.IsGiven()},
+		cell.Stated{Key: "efficiency", Given: s.Efficiency.IsGiven()}, cell.Stated{Key: "idle", Given: s.Idle.IsGiven()}, cell.Stated{Key: "mass", Given: s.Mass.IsGiven()},
+		cell.Stated{Key: "phases", Given: s.Phases.IsGiven()}, cell.Stated{Key: "supply_current", Given: s.Supply.IsGiven()})
 	if !ok || !named || s.Efficiency.SI <= 0 {
 		return nil
 	}
@@ -197,9 +129,9 @@ func (b *builder) charger(s *ChargerSheet, path string) *Charger {
 
 func (b *builder) converter(s *ConverterSheet, path string) *Converter {
 	bands, ok := b.bands(s.Bands, path+".bands")
-	named := b.name(s.ID, path)
-	facts := b.facts(s.Facts, path, figure{"bands", s.Bands != nil}, figure{"power_max", s.PowerMax.IsGiven()},
-		figure{"efficiency", s.Efficiency.IsGiven()}, figure{"idle", s.Idle.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	named := b.names.Take(s.ID, path, b.probs)
+	facts := b.facts(s.Facts, path, cell.Stated{Key: "bands", Given: s.Bands != nil}, cell.Stated{Key: "power_max", Given: s.PowerMax.IsGiven()},
+		cell.Stated{Key: "efficiency", Given: s.Efficiency.IsGiven()}, cell.Stated{Key: "idle", Given: s.Idle.IsGiven()}, cell.Stated{Key: "mass", Given: s.Mass.IsGiven()})
 	if !ok || !named || s.Efficiency.SI <= 0 {
 		return nil
 	}
@@ -211,8 +143,8 @@ func (b *builder) converter(s *ConverterSheet, path string) *Converter {
 
 func (b *builder) stageKind(s *StageKindSheet, path string) *StageKind {
 	ok := above(b, s.EfficiencyLow, s.EfficiencyHigh, path+".efficiency_low", "efficiency_high")
-	facts := b.facts(s.Facts, path, figure{"efficiency_low", s.EfficiencyLow.IsGiven()}, figure{"efficiency_high", s.EfficiencyHigh.IsGiven()})
-	if !b.name(s.ID, path) || !ok || s.EfficiencyLow.SI <= 0 || s.EfficiencyHigh.SI <= 0 {
+	facts := b.facts(s.Facts, path, cell.Stated{Key: "efficiency_low", Given: s.EfficiencyLow.IsGiven()}, cell.Stated{Key: "efficiency_high", Given: s.EfficiencyHigh.IsGiven()})
+	if !b.names.Take(s.ID, path, b.probs) || !ok || s.EfficiencyLow.SI <= 0 || s.EfficiencyHigh.SI <= 0 {
 		return nil
 	}
 	return &StageKind{ID: s.ID.Value, Title: s.Title.Value, EfficiencyLow: s.EfficiencyLow.SI, EfficiencyHigh: s.EfficiencyHigh.SI, Facts: facts}

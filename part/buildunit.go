@@ -1,6 +1,7 @@
 package part
 
 import (
+	"packyard/cell"
 	"packyard/check"
 	"packyard/unit"
 )
@@ -10,7 +11,7 @@ import (
 func (b *builder) driveUnit(s *DriveUnitSheet, path string, so *Catalogue) *DriveUnit {
 	ok := above(b, s.TorqueContinuous, s.TorquePeak, path+".torque_continuous", "torque_peak")
 	ok = above(b, s.PowerContinuous, s.PowerPeak, path+".power_continuous", "power_peak") && ok
-	ok = b.name(s.ID, path) && ok
+	ok = b.names.Take(s.ID, path, b.probs) && ok
 	u := &DriveUnit{
 		ID: s.ID.Value, Title: s.Title.Value, TorquePeak: s.TorquePeak.SI, TorqueContinuous: s.TorqueContinuous.SI,
 		PowerPeak: s.PowerPeak.SI, PowerContinuous: s.PowerContinuous.SI, PeakDuration: s.PeakDuration.SI,
@@ -18,11 +19,11 @@ func (b *builder) driveUnit(s *DriveUnitSheet, path string, so *Catalogue) *Driv
 		Ratio: float64(given(s.Ratio, 1)), RatioEfficiency: given(s.RatioEfficiency, 1), Mass: s.Mass.SI, Price: s.Price,
 		NoRegeneration: s.Regenerates.IsGiven() && !s.Regenerates.Value,
 	}
-	u.Facts = b.facts(s.Facts, path, figure{"torque_peak", s.TorquePeak.IsGiven()}, figure{"torque_continuous", s.TorqueContinuous.IsGiven()},
-		figure{"power_peak", s.PowerPeak.IsGiven()}, figure{"power_continuous", s.PowerContinuous.IsGiven()},
-		figure{"peak_duration", s.PeakDuration.IsGiven()}, figure{"voltage_ref", s.VoltageRef.IsGiven()},
-		figure{"speed_max", s.SpeedMax.IsGiven()}, figure{"inertia", s.Inertia.IsGiven()}, figure{"loss", s.Loss != nil},
-		figure{"ratio", s.Ratio.IsGiven()}, figure{"ratio_efficiency", s.RatioEfficiency.IsGiven()}, figure{"regenerates", s.Regenerates.IsGiven()}, figure{"mass", s.Mass.IsGiven()})
+	u.Facts = b.facts(s.Facts, path, cell.Stated{Key: "torque_peak", Given: s.TorquePeak.IsGiven()}, cell.Stated{Key: "torque_continuous", Given: s.TorqueContinuous.IsGiven()},
+		cell.Stated{Key: "power_peak", Given: s.PowerPeak.IsGiven()}, cell.Stated{Key: "power_continuous", Given: s.PowerContinuous.IsGiven()},
+		cell.Stated{Key: "peak_duration", Given: s.PeakDuration.IsGiven()}, cell.Stated{Key: "voltage_ref", Given: s.VoltageRef.IsGiven()},
+		cell.Stated{Key: "speed_max", Given: s.SpeedMax.IsGiven()}, cell.Stated{Key: "inertia", Given: s.Inertia.IsGiven()}, cell.Stated{Key: "loss", Given: s.Loss != nil},
+		cell.Stated{Key: "ratio", Given: s.Ratio.IsGiven()}, cell.Stated{Key: "ratio_efficiency", Given: s.RatioEfficiency.IsGiven()}, cell.Stated{Key: "regenerates", Given: s.Regenerates.IsGiven()}, cell.Stated{Key: "mass", Given: s.Mass.IsGiven()})
 	if s.Ratio.IsGiven() && s.Ratio.SI != 1 && !s.RatioEfficiency.IsGiven() {
 		b.probs.Addf(s.Ratio.Pos, path+".ratio", "write ratio_efficiency beside it", "%q has no efficiency", s.Ratio.Text)
 		ok = false

@@ -1,6 +1,7 @@
 package part
 
 import (
+	"packyard/cell"
 	"packyard/check"
 	"packyard/unit"
 )
@@ -12,13 +13,6 @@ type Sheet struct {
 	Chargers   []ChargerSheet   `sheet:"chargers" doc:"on-board chargers"`
 	Converters []ConverterSheet `sheet:"converters" doc:"converters to the 12 V net"`
 	StageKinds []StageKindSheet `sheet:"stages" doc:"kinds of gear and shaft with their efficiency"`
-}
-
-// FactSheet says where one figure comes from.
-type FactSheet struct {
-	Field  check.Text `sheet:"field,required" doc:"key of the figure in this entry"`
-	Source check.Text `sheet:"source,required" doc:"source key"`
-	Status check.Text `sheet:"status,required" oneof:"confirmed,confirmed (community),computed,from memory,common practice,assumption,given" doc:"how well the figure is known"`
 }
 
 // DriveUnitSheet is a drive unit as written.
@@ -40,7 +34,7 @@ type DriveUnitSheet struct {
 	Regenerates      check.Flag                     `sheet:"regenerates" doc:"whether it can brake electrically; yes if not given"`
 	Mass             check.Given[unit.Mass]         `sheet:"mass,required" range:">0 kg..2 t" doc:"mass, reduction included"`
 	Price            check.Price                    `sheet:"price" doc:"price of one"`
-	Facts            []FactSheet                    `sheet:"facts" doc:"where the figures come from"`
+	Facts            []cell.FactSheet               `sheet:"facts" doc:"where the figures come from"`
 }
 
 // LossSheet is a loss as written: the textbook constants, or a grid, or the
@@ -87,7 +81,7 @@ type InverterSheet struct {
 	Capacitance check.Given[unit.Capacitance] `sheet:"capacitance" range:"0 F..1 F" doc:"of the DC link"`
 	Mass        check.Given[unit.Mass]        `sheet:"mass,required" range:">0 kg..500 kg" doc:"mass"`
 	Price       check.Price                   `sheet:"price" doc:"price of one"`
-	Facts       []FactSheet                   `sheet:"facts" doc:"where the figures come from"`
+	Facts       []cell.FactSheet              `sheet:"facts" doc:"where the figures come from"`
 }
 
 // ChargerSheet is a charger as written.
@@ -105,7 +99,7 @@ type ChargerSheet struct {
 	Supply     check.Given[unit.Current] `sheet:"supply_current" range:">0 A..200 A" doc:"highest current from the supply in each phase; as the power needs if not given"`
 	Mass       check.Given[unit.Mass]    `sheet:"mass,required" range:">0 kg..500 kg" doc:"mass"`
 	Price      check.Price               `sheet:"price" doc:"price of one"`
-	Facts      []FactSheet               `sheet:"facts" doc:"where the figures come from"`
+	Facts      []cell.FactSheet          `sheet:"facts" doc:"where the figures come from"`
 }
 
 // ConverterSheet is a 12 V converter as written.
@@ -119,7 +113,7 @@ type ConverterSheet struct {
 	Idle       check.Given[unit.Power] `sheet:"idle" range:"0 W..500 W" doc:"P_idle of P_in = P_out/e + P_idle; zero if not given"`
 	Mass       check.Given[unit.Mass]  `sheet:"mass,required" range:">0 kg..100 kg" doc:"mass"`
 	Price      check.Price             `sheet:"price" doc:"price of one"`
-	Facts      []FactSheet             `sheet:"facts" doc:"where the figures come from"`
+	Facts      []cell.FactSheet        `sheet:"facts" doc:"where the figures come from"`
 }
 
 // StageKindSheet is a kind of stage as written.
@@ -129,7 +123,7 @@ type StageKindSheet struct {
 	Title          check.Text              `sheet:"title,required" doc:"what it is, in words"`
 	EfficiencyLow  check.Given[unit.Ratio] `sheet:"efficiency_low,required" range:">0..1" doc:"lower end of the published range"`
 	EfficiencyHigh check.Given[unit.Ratio] `sheet:"efficiency_high,required" range:">0..1" doc:"upper end of the published range"`
-	Facts          []FactSheet             `sheet:"facts" doc:"where the figures come from"`
+	Facts          []cell.FactSheet        `sheet:"facts" doc:"where the figures come from"`
 }
 
 // StageSheet is one kept stage of the donor's driveline as a project writes it.
