@@ -95,6 +95,37 @@ export default {
     assert.deepEqual(found, []);
   },
 
+  "no page is wider than a tablet, nor a table than a sheet of paper": async (w) => {
+    await w.project("orchard-truck", { only: "closed-nmc" });
+    const page = await w.page("/options", { colorScheme: "dark" });
+    await settled(page);
+    const found = [];
+    const wider = async (what, selector) => {
+      const over = await page.evaluate(
+        (s) =>
+          [...document.querySelectorAll(s)]
+            .filter((e) => e.scrollWidth > e.clientWidth + 1)
+            .map((e) => `${e.scrollWidth} px in ${e.clientWidth} px: ${e.textContent.slice(0, 40)}`),
+        selector,
+      );
+      found.push(...over.map((o) => `${what}: ${o}`));
+    };
+    for (const name of PAGES) {
+      await page.setViewportSize({ width: 768, height: 1024 });
+      await go(page, name);
+      await quiet(page);
+      await wider(`${name}, 768 px`, "html, .nav");
+      // A4 with margins of 12 mm is 186 mm wide, 703 px of 1/96 in.
+      await page.setViewportSize({ width: 703, height: 1000 });
+      await page.emulateMedia({ media: "print" });
+      await wider(`${name} on paper`, "html, .table-wrap");
+      const ground = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+      if (ground !== "rgb(255, 255, 255)") found.push(`${name} on paper stands on ${ground}`);
+      await page.emulateMedia({ media: "screen" });
+    }
+    assert.deepEqual(found, []);
+  },
+
   "everything on the way can be done by keyboard": async (w) => {
     await w.project("orchard-truck", { only: "closed-nmc" });
     const page = await w.page("/options");

@@ -14,6 +14,21 @@ export default {
     await page.getByRole("alert").filter({ hasText: "cannot be taken" }).waitFor();
     assert.match(await page.getByLabel("wheelbase", { exact: true }).locator("..").textContent(), /length/);
     await page.getByLabel("wheelbase", { exact: true }).fill("8 ft 2 in");
+    // A wrong mass in the ledger is said beside it, and so is a currency that is none.
+    await page.getByLabel("mass of exhaust", { exact: true }).fill("20 km");
+    await make.click();
+    const beside = page.getByRole("alert").filter({ hasText: "is not a mass" });
+    await beside.waitFor();
+    assert.equal(
+      await page.getByLabel("mass of exhaust", { exact: true }).getAttribute("aria-invalid"),
+      "true",
+    );
+    await page.getByLabel("mass of exhaust", { exact: true }).fill("44 lb");
+    await beside.waitFor({ state: "detached" });
+    await page.getByLabel("currency", { exact: true }).fill("euros");
+    await make.click();
+    await page.getByRole("alert").filter({ hasText: "ISO 4217" }).waitFor();
+    await page.getByLabel("currency", { exact: true }).fill("EUR");
     // A bay between the axles that is large enough for a pack.
     const bay = {
       "corner, rearward": "500 mm",

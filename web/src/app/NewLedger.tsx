@@ -1,5 +1,6 @@
 // The first mass ledger: what leaves the vehicle and what comes into it.
 
+import type { Problem } from "../api/types";
 import { Field } from "../parts/Field";
 import { Sheet } from "../parts/Sheet";
 import type { LedgerEntry } from "./newProject";
@@ -7,18 +8,23 @@ import type { LedgerEntry } from "./newProject";
 const axes = ["x rearward", "y left", "z up"];
 const titles = { removed: "taken out", added: "put in, without the pack" };
 
+/** Paths of problems that stand beside a field of this ledger. */
+export const ledgerPath = /^donor\.(removed|added)\[\d+\]\.(name|mass|at\[[012]\])$/;
+
 interface Props {
   ledger: readonly LedgerEntry[];
+  problems: readonly Problem[];
   onChange: (ledger: LedgerEntry[]) => void;
 }
 
 interface RowProps {
   entry: LedgerEntry;
+  problemOf: (key: string) => Problem | null;
   onEntry: (e: LedgerEntry) => void;
   onRemove: () => void;
 }
 
-function Row({ entry: e, onEntry, onRemove }: RowProps) {
+function Row({ entry: e, problemOf, onEntry, onRemove }: RowProps) {
   const name = e.name || "new item";
   const place = (i: number, text: string): LedgerEntry["at"] => {
     const at: LedgerEntry["at"] = [...e.at];
@@ -28,7 +34,13 @@ function Row({ entry: e, onEntry, onRemove }: RowProps) {
   return (
     <tr>
       <td>
-        <Field path="" text={e.name} label={`name of ${name}`} onText={(t) => onEntry({ ...e, name: t })} />
+        <Field
+          path=""
+          text={e.name}
+          label={`name of ${name}`}
+          problem={problemOf("name")}
+          onText={(t) => onEntry({ ...e, name: t })}
+        />
       </td>
       <td class="figure">
         <Field
@@ -36,6 +48,7 @@ function Row({ entry: e, onEntry, onRemove }: RowProps) {
           text={e.mass}
           label={`mass of ${name}`}
           figure
+          problem={problemOf("mass")}
           onText={(t) => onEntry({ ...e, mass: t })}
         />
       </td>
@@ -46,6 +59,7 @@ function Row({ entry: e, onEntry, onRemove }: RowProps) {
             text={e.at[i] ?? ""}
             label={`${a} of ${name}`}
             figure
+            problem={problemOf(`at[${i}]`)}
             onText={(t) => onEntry({ ...e, at: place(i, t) })}
           />
         </td>
@@ -59,7 +73,7 @@ function Row({ entry: e, onEntry, onRemove }: RowProps) {
   );
 }
 
-function List({ list, ledger, onChange }: Props & { list: LedgerEntry["list"] }) {
+function List({ list, ledger, problems, onChange }: Props & { list: LedgerEntry["list"] }) {
   const rows = ledger.map((entry, index) => ({ entry, index })).filter(({ entry }) => entry.list === list);
   return (
     <div class="ledger">
@@ -82,10 +96,11 @@ function List({ list, ledger, onChange }: Props & { list: LedgerEntry["list"] })
             </tr>
           </thead>
           <tbody>
-            {rows.map(({ entry, index }) => (
+            {rows.map(({ entry, index }, k) => (
               <Row
                 key={index}
                 entry={entry}
+                problemOf={(key) => problems.find((p) => p.path === `donor.${list}[${k}].${key}`) ?? null}
                 onEntry={(e) => onChange(ledger.map((old, i) => (i === index ? e : old)))}
                 onRemove={() => onChange(ledger.filter((_, i) => i !== index))}
               />

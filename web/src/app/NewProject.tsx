@@ -12,7 +12,7 @@ import { accepts } from "../parts/ValueField";
 import { useResource } from "../state/resource";
 import { navigate } from "../state/route";
 import { create } from "../state/store";
-import { NewLedger } from "./NewLedger";
+import { ledgerPath, NewLedger } from "./NewLedger";
 import {
   type Answers,
   answersOf,
@@ -150,8 +150,13 @@ function Form({ file }: { file: FileReply }) {
   const [sending, setSending] = useState(false);
   const parts = useResource<Parts>("/api/parts", none);
   const change = (part: Partial<Answers>) => setAnswers((a) => ({ ...a, ...part }));
+  /** What is being mended is no longer held against the form. */
+  const forget = (mended: (path: string) => boolean) => {
+    setProblems((all) => all.filter((p) => !mended(p.path)));
+    setFault("");
+  };
   const setText = (path: string, text: string) => {
-    setProblems((all) => all.filter((p) => p.path !== path));
+    forget((p) => p === path);
     setAnswers((a) => ({ ...a, texts: { ...a.texts, [path]: text } }));
   };
   const make = async () => {
@@ -168,7 +173,7 @@ function Form({ file }: { file: FileReply }) {
     setFault(refused.message);
   };
   const asked = new Set(["title", "currency", ...groups.flatMap((g) => g.questions.map((q) => q.path))]);
-  const elsewhere = problems.filter((p) => !asked.has(p.path));
+  const elsewhere = problems.filter((p) => !asked.has(p.path) && !ledgerPath.test(p.path));
   return (
     <form
       class="new-project"
@@ -178,7 +183,14 @@ function Form({ file }: { file: FileReply }) {
       }}
     >
       <div class="new-columns">
-        <NameSheet answers={answers} problems={problems} onChange={change} />
+        <NameSheet
+          answers={answers}
+          problems={problems}
+          onChange={(part) => {
+            forget((p) => p in part);
+            change(part);
+          }}
+        />
         {groups.map((g) => (
           <GroupSheet
             key={g.title}
@@ -190,9 +202,16 @@ function Form({ file }: { file: FileReply }) {
           />
         ))}
       </div>
-      <NewLedger ledger={answers.ledger} onChange={(ledger) => change({ ledger })} />
+      <NewLedger
+        ledger={answers.ledger}
+        problems={problems}
+        onChange={(ledger) => {
+          forget((p) => ledgerPath.test(p));
+          change({ ledger });
+        }}
+      />
       <div class="new-end">
-        {fault === "" ? null : (
+        {fault === "" && problems.length === 0 ? null : (
           <div class="state state-fault" role="alert">
             <p class="state-title">
               {problems.length > 0 ? "Some values cannot be taken as they are." : fault}
