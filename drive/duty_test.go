@@ -16,6 +16,13 @@ import (
 	"packyard/unit"
 )
 
+// Both thermal models serve a run by groups.
+var (
+	_ Thermal = (*heat.System)(nil)
+	_ Thermal = (*heat.Network)(nil)
+	_ load    = (*heat.System)(nil)
+)
+
 // dutyBody is an invented pack of n groups in modules of eight, each of the
 // heat capacity of two cells of coldCell.
 func dutyBody(n int, plates bool) heat.Body {

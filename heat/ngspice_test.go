@@ -60,13 +60,10 @@ func (a *analogue) stream(up, down, wall heat.Node, w, k float64) {
 	a.net.StreamAlong(up, down, wall, unit.ThermalConductance(w), unit.ThermalConductance(k))
 }
 
-// A pack of six unequal groups with holders, plates and a ring of coolant under
-// heat that steps up and down, against the same network as a circuit. The
-// circuit is solved in steps of at most 0.25 s.
-func TestNetworkFollowsItsElectricalAnalogue(t *testing.T) {
-	t.Parallel()
-	ngspice := checktest.Tool(t, "ngspice")
-	var a analogue
+// ring is an invented pack of six unequal groups with holders, plates and a ring
+// of coolant through a radiator.
+func ring() (*analogue, []heat.Node) {
+	a := new(analogue)
 	var groups []heat.Node
 	for i := range 6 {
 		groups = append(groups, a.source(1200+150*float64(i)))
@@ -87,26 +84,39 @@ func TestNetworkFollowsItsElectricalAnalogue(t *testing.T) {
 		at = liquid
 	}
 	a.stream(at, radiator, air, 210, 75)
-	const end, edge, period = 1800, 1e-3, 300
-	// Heat of group i: 30 + 5·i watts in every second period, none in the others.
-	deck := []string{"thermal network as a circuit"}
-	deck = append(deck, a.cards...)
+	return a, groups
+}
+
+// The heat of the ring: 30 + 5·i watts of group i in every second period.
+const (
+	ringEnd    = 1800 // s
+	ringPeriod = 300  // s
+)
+
+func ringHeat(i, second int) float64 {
+	if second/ringPeriod%2 == 1 {
+		return 0
+	}
+	return 30 + 5*float64(i)
+}
+
+// solveCircuit runs ngspice on the circuit, in steps of at most 0.25 s, and
+// returns rows of the time in s and the rise of each node in K.
+func (a *analogue) solveCircuit(t *testing.T, ngspice string, groups []heat.Node) [][]float64 {
+	t.Helper()
+	const edge = 1e-3
+	deck := append([]string{"thermal network as a circuit"}, a.cards...)
 	for i := range groups {
-		q := 30 + 5*float64(i)
-		points := []string{"0 " + fmt.Sprint(q)}
-		for k := 1; k*period < end; k++ {
-			before, after := q, 0.0
-			if k%2 == 0 {
-				before, after = after, before
-			}
-			points = append(points, fmt.Sprintf("%d %g", k*period, before), fmt.Sprintf("%.6f %g", float64(k*period)+edge, after))
+		points := []string{"0 " + fmt.Sprint(ringHeat(i, 0))}
+		for at := ringPeriod; at < ringEnd; at += ringPeriod {
+			points = append(points, fmt.Sprintf("%d %g", at, ringHeat(i, at-1)), fmt.Sprintf("%.6f %g", float64(at)+edge, ringHeat(i, at)))
 		}
 		deck = append(deck, fmt.Sprintf("I%d 0 %s PWL(%s)", i, a.names[groups[i]], strings.Join(points, " ")))
 	}
 	dir := t.TempDir()
 	out := filepath.Join(dir, "out.txt")
 	deck = append(deck, ".options reltol=1e-7 abstol=1e-9 vntol=1e-9 method=gear", ".control", "set wr_singlescale", "set numdgt=12",
-		fmt.Sprintf("tran 60 %d 0 0.25 uic", end), "linearize", "wrdata "+out+" "+strings.Join(a.names, " "), "quit", ".endc", ".end")
+		fmt.Sprintf("tran 60 %d 0 0.25 uic", ringEnd), "linearize", "wrdata "+out+" "+strings.Join(a.names, " "), "quit", ".endc", ".end")
 	file := filepath.Join(dir, "heat.cir")
 	if err := os.WriteFile(file, []byte(strings.Join(deck, "\n")), 0o644); err != nil {
 		t.Fatal(err)
@@ -118,36 +128,48 @@ func TestNetworkFollowsItsElectricalAnalogue(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	var rows [][]float64
+	for line := range strings.Lines(string(text)) {
+		var row []float64
+		for _, word := range strings.Fields(line) {
+			v, err := strconv.ParseFloat(word, 64)
+			if err != nil {
+				t.Fatalf("line %q of ngspice: %v", line, err)
+			}
+			row = append(row, v)
+		}
+		if len(row) != len(a.names)+1 {
+			t.Fatalf("line %q of ngspice: %d numbers, want %d", line, len(row), len(a.names)+1)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// The ring under heat that steps up and down, against the same network as a
+// circuit.
+func TestNetworkFollowsItsElectricalAnalogue(t *testing.T) {
+	t.Parallel()
+	ngspice := checktest.Tool(t, "ngspice")
+	a, groups := ring()
 	if err := a.net.Start(293.15); err != nil {
 		t.Fatal(err)
 	}
 	q := make([]float64, len(groups))
 	done, compared := 0, 0
-	for line := range strings.Lines(string(text)) {
-		f := strings.Fields(line)
-		at, err := strconv.ParseFloat(f[0], 64)
-		if err != nil || len(f) != len(a.names)+1 {
-			t.Fatalf("line %q of ngspice: %v", line, err)
-		}
-		for ; done < int(at+0.5); done++ {
+	for _, row := range a.solveCircuit(t, ngspice, groups) {
+		for ; done < int(row[0]+0.5); done++ {
 			for i := range q {
-				q[i] = 0
-				if done/period%2 == 0 {
-					q[i] = 30 + 5*float64(i)
-				}
+				q[i] = ringHeat(i, done)
 			}
 			if err := a.net.Step(q, 1); err != nil {
 				t.Fatal(err)
 			}
 		}
-		for i := range a.names {
-			want, err := strconv.ParseFloat(f[i+1], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+		for i, want := range row[1:] {
 			// Steps of 1 s and of 0.25 s, both of second order, read a minute after an edge
 			// of the heat, when only slow modes are left: 1.2e-5 K was found.
-			checktest.Near(t, fmt.Sprintf("rise of %s at %g s, K", a.names[i], at), a.net.Temperatures()[i]-293.15, want, 1e-4, 0, "ngspice on the same network")
+			checktest.Near(t, fmt.Sprintf("rise of %s at %g s, K", a.names[i], row[0]), a.net.Temperatures()[i]-293.15, want, 1e-4, 0, "ngspice on the same network")
 			compared++
 		}
 	}

@@ -331,3 +331,24 @@ func TestStepsThatCannotBe(t *testing.T) {
 		t.Errorf("a stream that ends in a body: got %v, want ErrNetwork", err)
 	}
 }
+
+// A bare box some 15 K above still air: 5 to 10 W/(m²·K) in all.
+func TestBoxInStillAirLosesWhatTheTradeExpects(t *testing.T) {
+	t.Parallel()
+	const source = "handbook 6.23, common practice: 5 to 10 W/(m²·K) in all, convection and radiation"
+	warm, air := unit.Celsius(35), unit.Celsius(20)
+	all := float64(heat.FilmFree(warm, air, 0.3, heat.PressureSea) + heat.FilmRadiant(0.9, warm, air))
+	checktest.Near(t, "still air and radiation, W/(m²·K)", all, 7.5, 2.5, 0, source)
+	// In the air stream under a moving car 10 to 50.
+	for _, v := range []unit.Speed{5, 10, 15} {
+		stream := float64(heat.FilmStream(v, air, 1, heat.PressureSea))
+		checktest.Near(t, fmt.Sprintf("air stream of %g m/s, W/(m²·K)", float64(v)), stream, 30, 20, 0, "handbook 6.23, common practice: 10 to 50")
+	}
+	// The box of a system at that temperature loses just that.
+	b := body(1, 1)
+	b.Modules[0].Surface, b.Modules[0].Mount, b.Groups[0].Holder = 1e-9, 0, 0
+	s := started(t, b, air, warm)
+	run(t, s, []float64{0}, 0.01, 1)
+	watts := float64(s.Account().Left) / 0.01
+	checktest.Near(t, "loss of the box, W", watts, all*1.4*15, 0, 0.01, source)
+}
