@@ -36,7 +36,7 @@ type RangeReport struct {
 // Target is the wanted range against the draws.
 type Target struct {
 	Wanted unit.Length `json:"wanted_m"`
-	Share  unit.Ratio  `json:"share_that_reaches_it"` // of the draws
+	Share  unit.Ratio  `json:"reached_share"` // of the draws
 	Over   check.Hold  `json:"over_spread"`
 }
 
@@ -99,7 +99,7 @@ func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*RangeRepo
 		}, nil
 	}}
 	for i := range inputs {
-		s.Inputs = append(s.Inputs, Input{inputs[i].Path, inputs[i].Stated})
+		s.Inputs = append(s.Inputs, Input{inputs[i].Path, inputs[i].Text, inputs[i].Stated})
 	}
 	for _, c := range list {
 		s.Outputs = append(s.Outputs, c.Output)
@@ -190,7 +190,7 @@ func (r *RangeReport) judge(b *design.Brief, t *Trip) {
 			r.Target.Over, g.Severity = check.Never, check.Failure
 		}
 		if g.Over = r.Target.Over; g.Severity != check.Note && len(f.Shares) > 0 {
-			g.Remedy = "most of the spread comes from " + f.Shares[0].Input + ": measure it, or leave room for it"
+			g.Remedy = "most of the spread comes from " + f.Shares[0].Input + ": know it better, or leave room for it"
 		}
 		r.Findings = append(r.Findings, g)
 	}
@@ -198,7 +198,7 @@ func (r *RangeReport) judge(b *design.Brief, t *Trip) {
 		if in.Cut > cutNone {
 			r.Findings = append(r.Findings, check.Finding{
 				Rule: "spread.cut", Budget: "range", Subject: "share of the stated spread of " + in.Name + " that lies outside what is accepted and was not drawn",
-				Value: check.Of(in.Cut), Limit: check.Of(unit.Ratio(0)), Margin: -float64(in.Cut), Severity: severityOf(in.Cut), Source: "given",
+				Value: check.Of(in.Cut), Severity: severityOf(in.Cut), Source: "given",
 				Remedy: "state a narrower spread, or a range",
 			})
 		}

@@ -11,9 +11,9 @@ import (
 // Result is the outcome of a study. Its JSON form is a stable interface:
 // numbers are SI, in the unit that the figure names.
 type Result struct {
-	Samples   int       `json:"samples"`   // rows of each matrix
-	Scrambles int       `json:"scrambles"` // that share them
-	Runs      int       `json:"runs"`      // of the model
+	Samples   int       `json:"samples_count"`   // rows of each matrix
+	Scrambles int       `json:"scrambles_count"` // that share them
+	Runs      int       `json:"runs_count"`      // of the model
 	Seed      int       `json:"seed"`
 	Inputs    []Drawn   `json:"inputs"`
 	Figures   []Outcome `json:"figures"`
@@ -23,11 +23,12 @@ type Result struct {
 // Drawn says how an input was drawn.
 type Drawn struct {
 	Name  string          `json:"input"`
-	Value check.Figure    `json:"value"`             // as stated
-	Tol   float64         `json:"spread_si"`         // in the SI unit of a difference of two values: standard deviation or half width
-	Kind  unit.SpreadKind `json:"spread_kind"`       //
-	Cut   unit.Ratio      `json:"share_cut"`         // of the distribution that lies outside what the field accepts
-	From  int             `json:"measured,omitzero"` // measured values that it follows; zero: none
+	Text  string          `json:"text"`                    // as written
+	Value check.Figure    `json:"value"`                   // as stated
+	Tol   float64         `json:"spread_si"`               // in the SI unit of a difference of two values: standard deviation or half width
+	Kind  unit.SpreadKind `json:"spread_kind"`             //
+	Cut   unit.Ratio      `json:"cut_share"`               // of the distribution that lies outside what the field accepts
+	From  int             `json:"measured_count,omitzero"` // measured values that it follows; zero: none
 }
 
 // Outcome is what a study says of one output.
@@ -51,20 +52,20 @@ type Estimate struct {
 // Share is what one input makes of the variance of a figure.
 type Share struct {
 	Input      string     `json:"input"`
-	First      unit.Ratio `json:"first_order"` // what knowing it would take away, on average
-	Total      unit.Ratio `json:"total"`       // what would be left if all others were known
-	FirstError unit.Ratio `json:"first_order_standard_error"`
-	TotalError unit.Ratio `json:"total_standard_error"`
+	First      unit.Ratio `json:"first_order_share"` // what knowing it would take away, on average
+	Total      unit.Ratio `json:"total_share"`       // what would be left if all others were known
+	FirstError unit.Ratio `json:"error_of_first_order_share"`
+	TotalError unit.Ratio `json:"error_of_total_share"`
 }
 
 // Step is a figure with a part of the samples.
 type Step struct {
-	Samples int          `json:"samples"`
+	Samples int          `json:"samples_count"`
 	P10     check.Figure `json:"p10"`
 	P50     check.Figure `json:"p50"`
 	P90     check.Figure `json:"p90"`
-	First   []unit.Ratio `json:"first_order"` // in the order of Outcome.Shares
-	Total   []unit.Ratio `json:"total"`
+	First   []unit.Ratio `json:"first_order_share"` // in the order of Outcome.Shares
+	Total   []unit.Ratio `json:"total_share"`
 }
 
 // Columns are the draws of a study, those of matrix A before those of B.
@@ -87,7 +88,7 @@ func (e *engine) result(seed int) *Result {
 	for i := range s.Inputs {
 		in, d := &s.Inputs[i], &e.draws[i]
 		out.Inputs = append(out.Inputs, Drawn{
-			Name: in.Name, Value: in.Stated.Value, Tol: in.Stated.Tol, Kind: in.Stated.Kind, Cut: unit.Ratio(d.cut()), From: len(in.Stated.Measured),
+			Name: in.Name, Text: in.Text, Value: in.Stated.Value, Tol: in.Stated.Tol, Kind: in.Stated.Kind, Cut: unit.Ratio(d.cut()), From: len(in.Stated.Measured),
 		})
 	}
 	for o := range s.Outputs {

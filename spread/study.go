@@ -24,6 +24,7 @@ var (
 // Input is one uncertain input of a model.
 type Input struct {
 	Name   string
+	Text   string // as written, for the report; may be empty
 	Stated check.Stated
 }
 

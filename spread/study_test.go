@@ -28,11 +28,11 @@ func plain(f func(x []float64) float64, inputs ...Input) *Study {
 }
 
 func band(name string, mid, half float64) Input {
-	return Input{name, check.Stated{Value: check.Number(mid, name), Tol: half, Kind: unit.Band}}
+	return Input{name, "", check.Stated{Value: check.Number(mid, name), Tol: half, Kind: unit.Band}}
 }
 
 func normal(name string, mid, deviation float64) Input {
-	return Input{name, check.Stated{Value: check.Number(mid, name), Tol: deviation, Kind: unit.Deviation}}
+	return Input{name, "", check.Stated{Value: check.Number(mid, name), Tol: deviation, Kind: unit.Deviation}}
 }
 
 func study(t testing.TB, s *Study, o Options) *Result {
@@ -180,7 +180,7 @@ func TestNormalInputIsCutWhereItIsNotAccepted(t *testing.T) {
 // Measured values are followed: their quantiles come back.
 func TestMeasuredValuesAreFollowed(t *testing.T) {
 	t.Parallel()
-	in := Input{"capacity", check.Stated{Value: check.Number(0.8, "share"), Measured: []float64{0.9, 0.7, 0.85, 0.75, 0.8}}}
+	in := Input{"capacity", "", check.Stated{Value: check.Number(0.8, "share"), Measured: []float64{0.9, 0.7, 0.85, 0.75, 0.8}}}
 	r := study(t, plain(func(x []float64) float64 { return x[0] }, in), Options{Samples: 2048, Seed: 7})
 	f := &r.Figures[0]
 	holds(t, "P10", f.P10.Value.SI, f.P10.Error+1e-6, 0.72, 1e-3, "hyndman-fan-1996: 0.7 + 0.4·0.05")
@@ -199,7 +199,7 @@ func TestWithoutWidthAllQuantilesAreTheStatedOutcome(t *testing.T) {
 		x := rapid.SliceOfN(rapid.Float64Range(-1e3, 1e3), 0, 4).Draw(t, "values")
 		for i, v := range x {
 			kind := rapid.SampledFrom([]unit.SpreadKind{unit.NoSpread, unit.Deviation, unit.Band}).Draw(t, "kind")
-			in = append(in, Input{fmt.Sprint(i), check.Stated{Value: check.Number(v, "x"), Kind: kind}})
+			in = append(in, Input{fmt.Sprint(i), "", check.Stated{Value: check.Number(v, "x"), Kind: kind}})
 		}
 		f := func(x []float64) float64 { return math.Exp(math.Sin(float64(len(x)))) + sum(x) }
 		r, err := Run(context.Background(), plain(f, in...), Options{Seed: rapid.Int().Draw(t, "seed")})
@@ -305,8 +305,8 @@ func TestStudyRefusesBadInput(t *testing.T) {
 	nan := band("x", math.NaN(), 1)
 	outside := band("x", 2, 1)
 	outside.Stated.Accepted = check.Span{Low: 0, High: 1}
-	few := Input{"x", check.Stated{Measured: []float64{1}}}
-	wild := Input{"x", check.Stated{Measured: []float64{1, math.Inf(1)}}}
+	few := Input{"x", "", check.Stated{Measured: []float64{1}}}
+	wild := Input{"x", "", check.Stated{Measured: []float64{1, math.Inf(1)}}}
 	for _, c := range []struct {
 		name string
 		s    *Study

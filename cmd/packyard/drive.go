@@ -23,6 +23,7 @@ import (
 type driveFlags struct {
 	option, schedule string
 	once, end, csv   bool
+	spread           spreadFlags
 }
 
 func (a *app) driveCommand() *cobra.Command {
@@ -33,7 +34,12 @@ func (a *app) driveCommand() *cobra.Command {
 		Long: "drive runs the option on a schedule, repeated from full until it ends, as bought or at the end of life.\n" +
 			"A schedule is a name of packyard schedules, \"constant 60 km/h\", or a CSV or GPX file of the project's routes.",
 		Args: atMostOneProject,
-		RunE: func(c *cobra.Command, args []string) error { return a.drive(c.Context(), args, &fl) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := fl.spread.check(c, &fl); err != nil {
+				return err
+			}
+			return a.drive(c.Context(), args, &fl)
+		},
 	}
 	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
 	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule, or all (default: the one that the project wants the range on)")
@@ -41,6 +47,7 @@ func (a *app) driveCommand() *cobra.Command {
 	yesFlag(c, &fl.end, "end-of-life", "with the cells at the planned end of life")
 	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	yesFlag(c, &fl.csv, "csv", "print the trace of one schedule as CSV, SI with the unit in the column name")
+	fl.spread.add(c)
 	known := []string{"all"}
 	for _, s := range schedule.BuiltIn() {
 		known = append(known, s.ID)
@@ -80,6 +87,9 @@ func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 	list, err := schedulesFor(f, a.dir, fl.schedule)
 	if err != nil {
 		return err
+	}
+	if fl.spread.on {
+		return a.driveSpread(ctx, f, o, list[0], fl)
 	}
 	var reports []DriveReport
 	for _, s := range list {

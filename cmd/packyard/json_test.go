@@ -14,6 +14,7 @@ import (
 	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/search"
+	"packyard/spread"
 	"packyard/unit"
 )
 
@@ -25,6 +26,7 @@ var jsonOutputs = []struct {
 	{"options --json", reflect.TypeFor[search.Report]()},
 	{"assess --json", reflect.TypeFor[design.Assessment]()},
 	{"drive --json", reflect.TypeFor[[]DriveReport]()},
+	{"drive --spread --json", reflect.TypeFor[spread.RangeReport]()},
 	{"charge --json", reflect.TypeFor[ChargeReport]()},
 	{"check --json", reflect.TypeFor[CheckReport]()},
 	{"new --json", reflect.TypeFor[NewReport]()},
