@@ -45,14 +45,35 @@
 // vehicle that cannot follow even when full gets the schedule that it can
 // follow, says so, and still has a range.
 //
+// Pack, fidelity "per group": every series group (the cells in parallel of one
+// string) with its own capacity, resistance, RC states, charge, temperature and
+// health, resistances over charge and temperature. Strings in parallel have one
+// mean voltage over a step:
+//
+//	E_j = Σ (Ū − Σ f·V),  Z_j = Σ (R0 + Σ R·(1 − f)) + joints
+//	1/Z = Σ 1/Z_j,  E = Z·Σ E_j/Z_j,  P = I·(E − Z·I),  I_j = (E_j − E + Z·I)/Z_j
+//	q = I²·R0 + Σ mean(V²/R) − I·T·dU/dT  into each group
+//
+// Limits are those of the weakest group: its current by temperature, its voltage
+// at the end of the step, its charge floor or its being full. Before a limit the
+// controller lowers the current by the laws of Derating, and a Record says who
+// limited what and when. Groups is the pack alone, stepped by power or current;
+// RangeGroups puts it under a vehicle, and a thermal model beside it.
+//
+// Pace. From a standstill everything is given that motor, grip and pack allow;
+// the speed at the end of a step is the root of the force that is left, with all
+// figures at the speed halfway. The motor's peak holds for its stated duration.
+// What is held is asked of a pack that gives constant power for that time: ten
+// seconds with the peaks, ten minutes with what may flow for ever.
+//
 // # Assumptions and range
 //
-// Temperature and health stay as they are over a run. Auxiliary power is
+// In the fidelity "lumped" temperature and health stay as they are over a run;
+// per group the temperatures come from outside, or stay. Auxiliary power is
 // constant. Gears lose a share of the power that passes; their drag without load
-// counts as part of the road load. The torque of the motor may be used without
-// regard to how long (Demand.PowerMean shows it). Steps from 0.1 to 10 s.
-// Performance forward in time and single groups of cells are not in this
-// package yet.
+// counts as part of the road load. On a schedule the torque of the motor may be
+// used without regard to how long (Demand.PowerMean shows it). Steps from 0.1 to
+// 10 s. Tyres do not slip, and a gear stays in.
 //
 // # Sources
 //

@@ -57,11 +57,11 @@ func (g *Groups) within() bool {
 		s := &g.str[j]
 		switch {
 		case s.cur > 0:
-			if s.cur > s.cont || t.low < low || t.least < g.floor {
+			if t.low < low || t.least < g.floor || s.cur > s.cont && s.cur > g.overload(s.peak, s.cont, s.heat) {
 				return false
 			}
 		case s.cur < 0:
-			if -s.cur > s.chCont || t.high > high || t.most > g.full {
+			if t.high > high || t.most > g.full || -s.cur > s.chCont && -s.cur > g.overload(s.chPeak, s.chCont, s.chHeat) {
 				return false
 			}
 		}
@@ -114,7 +114,7 @@ func (g *Groups) most(floor bool) bound {
 			q.group = s.atPeak
 		}
 		q.by = LimitCurrent
-		if g.colder(g.fixed.cont[q.group], g.table.best) {
+		if g.colder(g.fixed.cont[q.group], g.table.discharge.best) {
 			q.by = LimitTemperature
 		}
 		g.lowest(j, &q)
@@ -136,8 +136,8 @@ func (g *Groups) most(floor bool) bound {
 
 // colder reports whether a continuous current is below that at the best
 // temperature, best in 1/h: then it is the temperature that limits.
-func (g *Groups) colder(cont float64, best unit.CRate) bool {
-	return cont < float64(best)*g.table.capacity/3600*g.cells*(1-1e-9)
+func (g *Groups) colder(cont float64, best float64) bool {
+	return cont < best*g.table.capacity/3600*g.cells*(1-1e-9)
 }
 
 // whole returns the current of the pack at which string j carries cur.
@@ -180,6 +180,9 @@ func (g *Groups) lowest(j int, q *bound) {
 		extra = g.band / peak
 	}
 	for i := j * g.series; i < (j+1)*g.series; i++ {
+		if u, plain := g.ends(i, q.cur); plain && u > g.table.voltageMin+extra*q.cur {
+			continue // no division: most groups are far from it
+		}
 		if c, ok := g.reaches(i, g.table.voltageMin, extra); ok && c < q.cur {
 			q.cur, q.by, q.group = c, LimitVoltage, i
 		}
@@ -198,10 +201,21 @@ func (g *Groups) highest(j int, q *bound) {
 		extra = g.band / peak
 	}
 	for i := j * g.series; i < (j+1)*g.series; i++ {
+		if u, plain := g.ends(i, q.cur); plain && u < g.table.voltageMax+extra*q.cur {
+			continue
+		}
 		if c, ok := g.reaches(i, g.table.voltageMax, extra); ok && c > q.cur {
 			q.cur, q.by, q.group = c, LimitVoltageMax, i
 		}
 	}
+}
+
+// ends returns the voltage of group i at the end of a step with a current, and
+// whether it stays in its piece of charge: then the voltage is exact.
+func (g *Groups) ends(i int, cur float64) (u float64, plain bool) {
+	l, x := &g.law, g.now.x[i]
+	xn := x - g.fixed.kx[i]*cur
+	return l.base[i] + l.rise[i]*x - l.a1[i]*g.now.v1[i] - l.a2[i]*g.now.v2[i] - l.end[i]*cur, xn >= l.lo[i] && xn < l.hi[i]
 }
 
 // reaches returns the current at which group i ends the step at voltage u plus
@@ -244,8 +258,8 @@ func (g *Groups) reaches(i int, u, extra float64) (float64, bool) {
 // empties lowers q to the current at which a group of string j ends at SoCMin.
 func (g *Groups) empties(j int, q *bound) {
 	for i := j * g.series; i < (j+1)*g.series; i++ {
-		if c := (g.now.x[i] - g.floor) / g.fixed.kx[i]; c < q.cur {
-			q.cur, q.by, q.group = c, LimitEmpty, i
+		if g.now.x[i]-g.fixed.kx[i]*q.cur < g.floor {
+			q.cur, q.by, q.group = (g.now.x[i]-g.floor)/g.fixed.kx[i], LimitEmpty, i
 		}
 	}
 }
@@ -253,8 +267,8 @@ func (g *Groups) empties(j int, q *bound) {
 // fills raises q to the charging current at which a group of string j ends full.
 func (g *Groups) fills(j int, q *bound) {
 	for i := j * g.series; i < (j+1)*g.series; i++ {
-		if c := (g.now.x[i] - g.full) / g.fixed.kx[i]; c > q.cur {
-			q.cur, q.by, q.group = c, LimitFull, i
+		if g.now.x[i]-g.fixed.kx[i]*q.cur > g.full {
+			q.cur, q.by, q.group = (g.now.x[i]-g.full)/g.fixed.kx[i], LimitFull, i
 		}
 	}
 }
@@ -269,7 +283,7 @@ func (g *Groups) takes() bound {
 		if most >= s.chPeak {
 			q.group = s.atChPeak
 		}
-		if g.colder(g.fixed.chCont[q.group], g.table.chBest) {
+		if g.colder(g.fixed.chCont[q.group], g.table.charge.best) {
 			q.by = LimitTemperature
 		}
 		g.highest(j, &q)

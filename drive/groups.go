@@ -85,7 +85,7 @@ type Groups struct {
 	floor  float64 // of x
 	full   float64 // of x at all cells full
 	band   float64 // V
-	ramp   unit.TemperatureDelta
+	ramp   float64 // K
 	tau    float64 // s, overload
 	time   float64 // s since the start
 
@@ -271,7 +271,7 @@ func (g *Groups) derate(o *GroupOptions) error {
 		g.band, g.ramp, g.tau = 0, 0, 0
 		return nil
 	}
-	g.band, g.ramp, g.tau = float64(d.Voltage), d.Temperature, float64(d.Overload)
+	g.band, g.ramp, g.tau = float64(d.Voltage), float64(d.Temperature), float64(d.Overload)
 	if g.band == 0 {
 		g.band = deratingVoltage * (g.table.voltageMax - g.table.voltageMin)
 	}
@@ -382,10 +382,11 @@ func (g *Groups) warm(i int) {
 	f := &g.fixed
 	f.read[i] = f.temp[i]
 	g.refresh(i)
-	r := g.table.ratesAt(unit.Temperature(f.temp[i]), g.ramp)
 	amps := g.table.capacity / 3600 * g.cells // A of the group at 1 C, rated
-	f.peak[i], f.cont[i] = float64(r.peak)*amps, float64(r.cont)*amps
-	f.chPeak[i], f.chCont[i] = float64(r.chPeak)*amps, float64(r.chCont)*amps
+	peak, cont := g.table.discharge.at(f.temp[i], g.ramp)
+	f.peak[i], f.cont[i] = peak*amps, cont*amps
+	peak, cont = g.table.charge.at(f.temp[i], g.ramp)
+	f.chPeak[i], f.chCont[i] = peak*amps, cont*amps
 }
 
 // weakest finds the limits of current of each string: that of the group which

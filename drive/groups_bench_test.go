@@ -20,21 +20,18 @@ func BenchmarkGroupSteps(b *testing.B) {
 	for _, c := range []struct {
 		name  string
 		start []GroupStart
-	}{{"unequal", unequal(112, 1)}, {"alike", nil}} {
+		more  float64 // times the power of the van
+	}{{"unequal", unequal(112, 1), 1}, {"alike", nil, 1}, {"hot", unequal(112, 1), 2.5}} {
 		b.Run(c.name, func(b *testing.B) {
 			d := demand(b, smallVan(), find(b, "wltc-class3b"), DemandOptions{})
 			g := groups(b, packOf(112, 1), GroupOptions{Start: c.start, Charge: 0.9})
 			temp := append([]float64(nil), g.Temperatures()...)
-			steps, limited := 0, 0
+			steps := 0
 			b.ReportAllocs()
 			for b.Loop() {
 				for _, p := range d.Power {
-					s, err := g.StepPower(unit.Power(p))
-					if err != nil {
+					if _, err := g.StepPower(unit.Power(c.more * p)); err != nil {
 						b.Fatal(err)
-					}
-					if s.Limiter != LimitNone {
-						limited++
 					}
 					warmer(temp, g.Heat(), 1800, 1)
 					if err := g.SetTemperatures(temp); err != nil {
@@ -50,7 +47,15 @@ func BenchmarkGroupSteps(b *testing.B) {
 				}
 			}
 			b.ReportMetric(float64(steps)*112/b.Elapsed().Seconds()/1e6, "Mgroup-steps/s")
-			b.ReportMetric(float64(limited)/float64(steps), "limited/step")
 		})
+	}
+}
+
+func BenchmarkPace(b *testing.B) {
+	p := pacer(b, van(1, 25))
+	for b.Loop() {
+		if _, err := p.Pace(); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -21,8 +21,7 @@ type GroupTable struct {
 	voltageMin, voltageMax float64 // V
 	limits                 cell.Limits
 	coldest, hottest       unit.Temperature // first and last with a limit of discharge
-	chHottest              unit.Temperature // last with a limit of charging
-	best, chBest           unit.CRate       // largest continuous rates at any temperature
+	discharge, charge      rateGrid
 
 	temperature []float64 // K, rising
 	rows        []groupRow
@@ -93,8 +92,8 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 	}
 	g := &GroupTable{cellID: c.ID, capacity: float64(c.Capacity), voltageMin: float64(c.VoltageMin), voltageMax: float64(c.VoltageMax), limits: c.Limits}
 	g.coldest, g.hottest = bordersOf(c.Limits.Discharge)
-	_, g.chHottest = bordersOf(c.Limits.Charge)
-	g.best, g.chBest = continuousMost(c.Limits.Discharge), continuousMost(c.Limits.Charge)
+	g.discharge = newRateGrid(c.Limits.Discharge, c.Limits.DischargeRate)
+	g.charge = newRateGrid(c.Limits.Charge, c.Limits.ChargeRate)
 	for i := range len(first.OCV) - 1 {
 		rise := first.OCV[i+1] - first.OCV[i]
 		g.rise = append(g.rise, rise)
@@ -112,17 +111,6 @@ func GroupTableFrom(tables []*cell.Table, c *cell.Cell) (*GroupTable, error) {
 		g.rows, g.temperature = append(g.rows, r), append(g.temperature, float64(t.Temperature))
 	}
 	return g, nil
-}
-
-// continuousMost returns the largest continuous rate of limits at any temperature.
-func continuousMost(points []cell.LimitPoint) unit.CRate {
-	best := unit.CRate(0)
-	for _, p := range points {
-		if p.Duration >= durationContinuous {
-			best = max(best, p.Rate)
-		}
-	}
-	return best
 }
 
 // pairAt is what one cell has at a charge and a temperature, SI.
@@ -179,23 +167,4 @@ func (g *GroupTable) energy(x0, x1 float64) float64 {
 	}
 	mean, _ := g.ocv(x1, x1-x0)
 	return mean * (x1 - x0)
-}
-
-// rates are the limits of one cell at a temperature, in 1/h.
-type rates struct{ peak, cont, chPeak, chCont unit.CRate }
-
-// ratesAt reads the limits at a temperature and lowers them linearly to zero
-// over the last ramp kelvin before the hottest temperature with a limit.
-func (g *GroupTable) ratesAt(t unit.Temperature, ramp unit.TemperatureDelta) rates {
-	r := rates{
-		g.limits.DischargeRate(t, durationPeak), g.limits.DischargeRate(t, durationContinuous),
-		g.limits.ChargeRate(t, durationPeak), g.limits.ChargeRate(t, durationContinuous),
-	}
-	if ramp > 0 {
-		f := unit.CRate(min(max(float64(g.hottest-t)/float64(ramp), 0), 1))
-		c := unit.CRate(min(max(float64(g.chHottest-t)/float64(ramp), 0), 1))
-		r.peak, r.cont, r.chPeak, r.chCont = r.peak*f, r.cont*f, r.chPeak*c, r.chCont*c
-	}
-	r.cont, r.chCont = min(r.cont, r.peak), min(r.chCont, r.chPeak)
-	return r
 }

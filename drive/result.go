@@ -47,7 +47,7 @@ const (
 	LimitVoltageMax  Limiter = "highest voltage of the cells"
 	LimitEmpty       Limiter = "charge floor of a group"
 	LimitFull        Limiter = "full group"
-	LimitMotorTime   Limiter = "time for which the motor has its peak" // only in Pace
+	LimitMotorTime   Limiter = "continuous rating of the motor" // only in Pace
 )
 
 // Limited counts the steps in which something held the vehicle or its
