@@ -131,7 +131,7 @@ func (a *analogue) solveCircuit(t *testing.T, ngspice string, groups []heat.Node
 	var rows [][]float64
 	for line := range strings.Lines(string(text)) {
 		var row []float64
-		for _, word := range strings.Fields(line) {
+		for word := range strings.FieldsSeq(line) {
 			v, err := strconv.ParseFloat(word, 64)
 			if err != nil {
 				t.Fatalf("line %q of ngspice: %v", line, err)
