@@ -87,7 +87,8 @@ func (l *Log) branch(s Step) cell.Line {
 			if l.Charge != nil {
 				given += math.Abs(l.Charge[k] - l.Charge[k-1])
 			} else {
-				given += math.Abs(l.Current[k]) * (l.Time[k] - l.Time[k-1])
+				q, _ := l.flow(k)
+				given += math.Abs(q)
 			}
 		}
 		soc := math.Min(given/total, 1)

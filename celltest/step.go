@@ -19,9 +19,7 @@ const (
 
 // Step is a stretch of a log with a current that stays near one value, or near
 // none. Its rows are First to Last; the row before First is the last one of
-// what came before. What flows in a row's interval is the current of the row
-// that ends it: a tester that changes its current logs a row at once, so that
-// the change lies at the start of an interval.
+// what came before.
 type Step struct {
 	Kind         StepKind
 	First, Last  int          // rows
@@ -139,12 +137,14 @@ type Throughput struct {
 // Energy returns what came out less what went back.
 func (t Throughput) Energy() unit.Energy { return t.EnergyOut - t.EnergyBack }
 
-// Throughput integrates the log, with the current of the row that ends an
-// interval, and takes the net charge from the instrument's counter where there
-// is one. Holes, where the counter or common sense says that other current
-// flowed than the rows show, are left out of the integral and told.
+// Throughput integrates the log by the trapezoid and takes the net charge from
+// the instrument's counter where there is one. In a long interval at whose ends
+// the current is on and off, that of the row that ends it counts for all of it:
+// a tester that changes its current logs a row soon after, so that the change
+// lies near the start. Holes, where the counter or common sense says that other
+// current flowed than the rows show, are left out of the integral and told.
 //
-//	Out − Back = Σ I_k·(t_k − t_{k−1}),  Energy = Σ V_k·I_k·(t_k − t_{k−1})
+//	Out − Back = Σ (I_{k−1} + I_k)/2·Δt,  Energy = Σ (P_{k−1} + P_k)/2·Δt,  P = V·I
 //
 // Errors: ErrSeries for a log of fewer than two rows.
 // Source: common practice.
@@ -158,9 +158,9 @@ func (l *Log) Throughput() (Throughput, error) {
 	return t, nil
 }
 
-// loadFrom is the share of the largest current above which the load is on; a
-// channel that is on without a load reads some ten milliamperes.
-const loadFrom = 0.01
+// loadFrom is the share of the largest current above which the load is on: the
+// resolution of a channel of good make (common practice).
+const loadFrom = 0.0025
 
 func (t *Throughput) load(l *Log) {
 	most := 0.0
@@ -176,7 +176,7 @@ func (t *Throughput) load(l *Log) {
 			last = k
 		}
 	}
-	if last <= first {
+	if last < 0 || l.Time[last] <= l.Time[first] {
 		return
 	}
 	square := 0.0
@@ -193,16 +193,17 @@ func (l *Log) throughput(a, b int) Throughput {
 	f := faults{file: l.Name}
 	limit := l.longInterval(a, b)
 	for k := a + 1; k <= b; k++ {
-		v, i, dt := l.Voltage[k], l.Current[k], l.Time[k]-l.Time[k-1]
+		v, dt := l.Voltage[k], l.Time[k]-l.Time[k-1]
 		t.VoltageMin, t.VoltageMax = min(t.VoltageMin, unit.Voltage(v)), max(t.VoltageMax, unit.Voltage(v))
 		if dt > limit && l.hole(k) {
 			f.tell(FaultHole, "time", l.line(k), "use the instrument's counter for the charge", "%.0f s without a row, in which the current was another than the rows show: left out of the integral", dt)
 			continue
 		}
-		if i > 0 {
-			t.Out, t.EnergyOut = t.Out+unit.Charge(i*dt), t.EnergyOut+unit.Energy(v*i*dt)
+		q, w := l.flow(k)
+		if q > 0 {
+			t.Out, t.EnergyOut = t.Out+unit.Charge(q), t.EnergyOut+unit.Energy(w)
 		} else {
-			t.Back, t.EnergyBack = t.Back-unit.Charge(i*dt), t.EnergyBack-unit.Energy(v*i*dt)
+			t.Back, t.EnergyBack = t.Back-unit.Charge(q), t.EnergyBack-unit.Energy(w)
 		}
 	}
 	t.Net = t.Out - t.Back
@@ -214,10 +215,21 @@ func (l *Log) throughput(a, b int) Throughput {
 }
 
 const (
+	edgeLong   = 2.0   // s, interval in which a current that begins or ends counts whole or not at all
 	holeTimes  = 20    // times the middle interval, from which an interval may be a hole
 	holeLeast  = 120.0 // s, but not below this
 	holeCharge = 0.02  // share by which the integral over a hole and the counter must agree
 )
+
+// flow is the charge and energy given out in the interval that ends at row k,
+// A·s and J.
+func (l *Log) flow(k int) (charge, energy float64) {
+	a, b, dt := l.Current[k-1], l.Current[k], l.Time[k]-l.Time[k-1]
+	if dt > edgeLong && (a == 0) != (b == 0) {
+		return b * dt, l.Voltage[k] * b * dt
+	}
+	return (a + b) / 2 * dt, (l.Voltage[k-1]*a + l.Voltage[k]*b) / 2 * dt
+}
 
 // longInterval is the time from which an interval of rows a to b may be a hole.
 func (l *Log) longInterval(a, b int) float64 {
@@ -234,7 +246,7 @@ func (l *Log) longInterval(a, b int) float64 {
 // hole reports whether the long interval that ends at row k held other current
 // than that row says: by the counter, or else because a current began in it.
 func (l *Log) hole(k int) bool {
-	flowed := l.Current[k] * (l.Time[k] - l.Time[k-1])
+	flowed, _ := l.flow(k)
 	if l.Charge == nil {
 		return flowed != 0 && l.Current[k-1] == 0
 	}
