@@ -163,11 +163,15 @@ func (s *Store) PutRecord(ctx context.Context, r Record) error {
 		if err != nil {
 			return err
 		}
-		value := sql.NullFloat64{Float64: r.Reading.SI, Valid: !r.Reading.IsZero()}
-		_, err = tx.ExecContext(ctx, "INSERT INTO intake (item, step, verdict, value, words, by, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
-			it.id, r.Step, r.Verdict, value, r.Words, r.By, s.now().Unix())
-		return err
+		return s.putRecord(ctx, tx, it.id, r)
 	})
+}
+
+func (s *Store) putRecord(ctx context.Context, tx *sql.Tx, item int64, r Record) error {
+	value := sql.NullFloat64{Float64: r.Reading.SI, Valid: !r.Reading.IsZero()}
+	_, err := tx.ExecContext(ctx, "INSERT INTO intake (item, step, verdict, value, words, by, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
+		item, r.Step, r.Verdict, value, r.Words, r.By, s.now().Unix())
+	return err
 }
 
 const recordColumns = `i.label, r.step, r.verdict, r.value, r.words, r.by, r.at FROM intake r JOIN item i ON i.id = r.item`
