@@ -9,7 +9,8 @@ import (
 // Check returns ErrCurves, saying which curve and why, unless the OCV rises or
 // stays over a strictly increasing charge from 0 to 1, every surface is a full
 // grid over charge and temperature, R0 is present and above zero, and each RC
-// pair has both resistance (not negative) and time constant (above zero).
+// pair has both resistance (not negative) and time constant (above zero), and
+// the finer circuit, where there is one, is well formed too.
 func (c *Curves) Check() error {
 	if err := c.OCV.check("open-circuit voltage"); err != nil {
 		return err
@@ -38,6 +39,9 @@ func (c *Curves) Check() error {
 		if err := p.tau.check("tau"+p.name, false); err != nil {
 			return err
 		}
+	}
+	if c.Fine != nil {
+		return c.Fine.Check()
 	}
 	return nil
 }

@@ -92,47 +92,45 @@ func (n *Network) Check() error {
 // charges, as Cell.At does. The capacity share acts on the network's own
 // capacity. Errors: ErrTableSize, ErrHealth, ErrTemperature, ErrCurves.
 func (n *Network) At(t unit.Temperature, h Health, m int) (*NetworkTable, error) {
-	if err := tableInputs(t, h, m); err != nil {
+	if m < 2 || m > TableMax {
+		return nil, fmt.Errorf("%w: %d entries, accepted are 2 to %d", ErrTableSize, m, TableMax)
+	}
+	if err := readableAt(t, h); err != nil {
 		return nil, err
 	}
 	if err := n.Check(); err != nil {
 		return nil, err
 	}
-	w := n.between(float64(t))
-	growth := float64(h.ResistanceGrowth)
-	tb := &NetworkTable{
-		Capacity: unit.Charge(float64(n.Capacity) * float64(h.CapacityShare)),
-		OCV:      make([]float64, m), R0: make([]float64, m),
-		Tau: append([]float64(nil), n.Tau...), R: make([][]float64, len(n.R)),
-		Knee: unit.Current(n.knee(w)),
-	}
+	tb := n.table(m)
+	n.fill(tb, t, h)
+	return tb, nil
+}
+
+// table returns an empty table of m charges.
+func (n *Network) table(m int) *NetworkTable {
+	tb := &NetworkTable{OCV: make([]float64, m), R0: make([]float64, m), Tau: append([]float64(nil), n.Tau...), R: make([][]float64, len(n.R))}
 	for k := range n.R {
 		tb.R[k] = make([]float64, m)
 	}
-	for i, s := range num.Even(0, 1, m) {
-		j, f := num.Cell(n.SoC, s)
+	return tb
+}
+
+// fill fills a table of the network for a temperature and health.
+func (n *Network) fill(tb *NetworkTable, t unit.Temperature, h Health) {
+	w, growth := n.between(float64(t)), float64(h.ResistanceGrowth)
+	tb.Capacity = unit.Charge(float64(n.Capacity) * float64(h.CapacityShare))
+	tb.Knee = unit.Current(n.knee(w))
+	for i := range tb.OCV {
+		j, f := num.Cell(n.SoC, float64(i)/float64(len(tb.OCV)-1))
 		tb.OCV[i] = w.linear(n.OCV, j, f)
+		if i > 0 {
+			tb.OCV[i] = math.Max(tb.OCV[i], tb.OCV[i-1]) // rounding on a plateau, as in Cell.At
+		}
 		tb.R0[i] = growth * w.log(n.R0, j, f)
 		for k := range n.R {
 			tb.R[k][i] = growth * w.log(n.R[k], j, f)
 		}
 	}
-	return tb, nil
-}
-
-// tableInputs are the bounds of Cell.At and Network.At.
-func tableInputs(t unit.Temperature, h Health, n int) error {
-	switch {
-	case n < 2 || n > TableMax:
-		return fmt.Errorf("%w: %d entries, accepted are 2 to %d", ErrTableSize, n, TableMax)
-	case !(h.CapacityShare > 0 && h.CapacityShare <= 1.2):
-		return fmt.Errorf("%w: capacity share %g, accepted is above 0 to 1.2", ErrHealth, h.CapacityShare)
-	case !(h.ResistanceGrowth >= 0.5 && h.ResistanceGrowth <= 100):
-		return fmt.Errorf("%w: resistance growth %g, accepted is 0.5 to 100", ErrHealth, h.ResistanceGrowth)
-	case !(t > 0) || math.IsInf(float64(t), 0):
-		return fmt.Errorf("%w: %g K, accepted is above 0 K", ErrTemperature, float64(t))
-	}
-	return nil
 }
 
 // rowPair is a place between two rows of temperature: share of the upper row in

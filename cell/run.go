@@ -33,9 +33,6 @@ func (c *Cell) NewRun() (*Run, error) {
 		return nil, fmt.Errorf("cell %s: %w", c.ID, err)
 	}
 	if n := c.Curves.Fine; n != nil {
-		if err := n.Check(); err != nil {
-			return nil, fmt.Errorf("cell %s: %w", c.ID, err)
-		}
 		return &Run{cell: c, v: make([]float64, len(n.R))}, nil
 	}
 	ocv, err := num.NewCurve(c.Curves.OCV.SoC, c.Curves.OCV.Value)

@@ -69,12 +69,17 @@ func (c *Cell) At(t unit.Temperature, h Health, n int) (*Table, error) {
 			tb.DUDT[i] = num.Linear(c.Curves.DUDT.SoC, c.Curves.DUDT.Value, s)
 		}
 	}
+	if f := c.Curves.Fine; f != nil {
+		tb.Fine = f.table(n)
+		f.fill(tb.Fine, t, h)
+	}
 	return tb, nil
 }
 
 // Refill fills tb, which At made of the same cell, for another temperature and
 // health: its resistances, time constants and capacity. What depends on neither,
-// the voltage and its slope over temperature, stays. It allocates nothing.
+// the voltage and its slope over temperature, stays; of the finer circuit the
+// voltage follows the temperature too. It allocates nothing.
 // Errors: ErrNoCurves, ErrHealth, ErrTemperature as in At; tb is then as before.
 func (c *Cell) Refill(tb *Table, t unit.Temperature, h Health) error {
 	if err := c.readable(t, h); err != nil {
@@ -87,15 +92,24 @@ func (c *Cell) Refill(tb *Table, t unit.Temperature, h Health) error {
 	c.Curves.R2.fill(tb.R2, k, growth)
 	c.Curves.Tau1.fill(tb.Tau1, k, 1)
 	c.Curves.Tau2.fill(tb.Tau2, k, 1)
+	if tb.Fine != nil {
+		c.Curves.Fine.fill(tb.Fine, t, h)
+	}
 	return nil
 }
 
 // readable returns the error of At for a cell, temperature or health that
 // cannot be read.
 func (c *Cell) readable(t unit.Temperature, h Health) error {
-	switch {
-	case c.Curves == nil:
+	if c.Curves == nil {
 		return fmt.Errorf("%w: %s", ErrNoCurves, c.ID)
+	}
+	return readableAt(t, h)
+}
+
+// readableAt is readable without the cell.
+func readableAt(t unit.Temperature, h Health) error {
+	switch {
 	case !(h.CapacityShare > 0 && h.CapacityShare <= 1.2):
 		return fmt.Errorf("%w: capacity share %g, accepted is above 0 to 1.2", ErrHealth, h.CapacityShare)
 	case !(h.ResistanceGrowth >= 0.5 && h.ResistanceGrowth <= 100):
