@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"packyard/bay"
+	"packyard/bench"
 	"packyard/cell"
 	"packyard/check"
 	"packyard/design"
@@ -89,6 +90,8 @@ type reader struct {
 	cells *cell.Catalogue
 	parts *part.Catalogue
 	kinds [][]bay.Kind // smallest modules of each source, for the bays
+
+	health map[string]bench.LotHealth // measured, by source
 
 	partLeaves []partLeaf // values of parts/ with a spread
 }

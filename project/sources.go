@@ -31,6 +31,7 @@ func (r *reader) sources() {
 		r.empty("sources", "list at least one lot of cells or modules")
 	}
 	seen := map[string]check.Pos{}
+	r.health = r.measured()
 	for i := range r.file.Sources {
 		f := &r.file.Sources[i]
 		at := fmt.Sprintf("sources[%d]", i)
@@ -145,9 +146,16 @@ func (r *reader) sourceHealth(f *SourceFile, s *design.Source, at string) {
 	if s.Kind != design.LooseCells {
 		health, growth = healthUsed, growthUsed
 	}
+	from, fromGrowth := "assumption", "assumption"
+	if m, ok := r.health[s.Name]; ok {
+		health, from = m.CapacityShare, "bench"
+		if m.ResistanceGrowth > 0 {
+			growth, fromGrowth = m.ResistanceGrowth, "bench"
+		}
+	}
 	s.Health = cell.Health{
-		CapacityShare:    or(r, f.Health, at+".state_of_health", health, "assumption"),
-		ResistanceGrowth: or(r, f.Growth, at+".resistance_growth", growth, "assumption"),
+		CapacityShare:    or(r, f.Health, at+".state_of_health", health, from),
+		ResistanceGrowth: or(r, f.Growth, at+".resistance_growth", growth, fromGrowth),
 	}
 }
 
