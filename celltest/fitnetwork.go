@@ -68,7 +68,8 @@ type FitTest struct {
 // it. In every other test the pair of longest time constant, which ten-second
 // pulses do not reach, keeps the shape of the reference, times one factor; and
 // the open-circuit curve is that of the reference for a cell that began short
-// of full and has lost some capacity, with small corrections.
+// of full, by its first rest voltage, and has lost some capacity, with small
+// corrections.
 //
 // Errors: ErrSeries, ErrFit, and ErrNoSlow of NewSlowPair.
 func FitNetwork(slow *Log, tests []PulseTest, o FitOptions) (*NetworkFit, error) {
@@ -135,7 +136,7 @@ func fitOne(t PulseTest, ref *fitted, sh *shape, o FitOptions) (*fitted, error) 
 	f.SlowFactor = 1
 	if p.slow != nil {
 		f.SlowFactor, f.SlowDeviation = unit.Ratio(f.c.factor()), deviation(f.c.knee+1)
-		f.Short, f.Fade = unit.Ratio(f.c.short()), unit.Ratio(f.c.fade())
+		f.Short, f.Fade = unit.Ratio(f.p.short), unit.Ratio(f.c.fade())
 	}
 	f.Rows, f.Residual = p.misfit(fit.Coef)
 	return f, nil
@@ -174,6 +175,7 @@ func newProblem(t PulseTest, ref *fitted, sh *shape, o FitOptions) (*fitProblem,
 	if ref != nil {
 		last := len(ref.p.tau) - 1
 		p.tauS, p.ref = ref.p.tau[last], ref.c.delta
+		p.short = ref.p.shortOf(ref.c, rest[len(rest)-1])
 		for _, s := range p.knots {
 			p.slow = append(p.slow, num.Linear(ref.p.knots, exps(ref.c.lnR[last]), s))
 		}

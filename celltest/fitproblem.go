@@ -16,14 +16,14 @@ const (
 	sigmaOCVOther  = 3.3e-3 // V, open-circuit curve of another test against that of the reference test
 	sigmaKnee      = 100    // ln of the knee current against its start, that is hardly held
 	sigmaFactor    = 1      // ln of the resistance of the slow pair against that of the reference test
-	sigmaStart     = 0.02   // charge that another test began below full
 	sigmaFade      = 0.05   // share of capacity lost between the tests
 	ocvStep        = 0.025  // charge between the knots of the correction
 	ocvLowest      = -0.05  // charge of the first
 	kneeStart      = 5.0    // A
 	emptyFrom      = 0.027  // charge below which the weight of the rows is lowered
 	emptyWeight    = 0.3    // to this
-	shareUnit      = 0.02   // charge and fade are fitted in this unit
+	shareUnit      = 0.02   // fade is fitted in this unit
+	shortMost      = 0.2    // charge below full at which a pulse test may begin
 	slopeStep      = 0.005  // charge, half step of the slope of the open-circuit curve
 	resistanceHead = 0.02   // Ω, start of R0
 	resistancePair = 0.01   // Ω, start of every pair
@@ -34,7 +34,7 @@ const (
 //
 //	ln R0, ln R1 … ln RK at the knots, correction of the open-circuit curve at its
 //	knots, ln knee; and of another test than the reference: ln of the factor on
-//	the slow pair, charge short of full at the start, fade.
+//	the slow pair, fade.
 type fitProblem struct {
 	rows   *fitRows
 	soc    []float64 // 1 − out/capacity
@@ -46,6 +46,7 @@ type fitProblem struct {
 	tauS   float64   // s, of the slow pair
 	shape  *shape
 	ref    []float64 // V, correction of the reference test; nil: this is it
+	short  float64   // charge by which the test began below full
 }
 
 func (p *fitProblem) pairs() int { return len(p.tau) }
@@ -55,7 +56,7 @@ type coefficients struct {
 	lnR0   []float64
 	lnR    [][]float64
 	delta  []float64
-	knee   int // index of ln knee, followed by factor, start, fade where there are
+	knee   int // index of ln knee, followed by factor and fade where there are
 	values []float64
 }
 
@@ -73,22 +74,21 @@ func (p *fitProblem) split(v []float64) coefficients {
 
 func (c coefficients) kneeCurrent() float64 { return math.Exp(c.values[c.knee]) }
 func (c coefficients) factor() float64      { return math.Exp(c.values[c.knee+1]) }
-func (c coefficients) short() float64       { return shareUnit * c.values[c.knee+2] }
-func (c coefficients) fade() float64        { return shareUnit * c.values[c.knee+3] }
+func (c coefficients) fade() float64        { return shareUnit * c.values[c.knee+2] }
 
 // own is the charge on the curve of the reference test.
 func (p *fitProblem) own(c coefficients, s float64) float64 {
 	if p.slow == nil {
 		return s
 	}
-	return 1 - c.short() - (1-s)*(1+c.fade())
+	return 1 - p.short - (1-s)*(1+c.fade())
 }
 
 func (p *fitProblem) start() []float64 {
 	nk := len(p.knots)
 	n := nk*(p.pairs()+1) + len(p.shape.knots) + 1
 	if p.slow != nil {
-		n += 3
+		n += 2
 	}
 	v := make([]float64, n)
 	for i := range nk * (p.pairs() + 1) {
@@ -107,7 +107,7 @@ func (p *fitProblem) start() []float64 {
 func (p *fitProblem) count() int {
 	n := (p.pairs()+1)*(len(p.knots)-2) + len(p.shape.knots) - 2 + 1
 	if p.slow != nil {
-		n += len(p.ref) + 3
+		n += len(p.ref) + 2
 	}
 	for _, w := range p.weight {
 		if w > 0 {
@@ -168,8 +168,7 @@ func (p *fitProblem) held(c coefficients, r []float64, jac [][]float64) {
 		put(c.delta[i]-x, sigmaOCVOther, []int{d + i}, 1)
 	}
 	put(c.values[c.knee+1], sigmaFactor, []int{c.knee + 1}, 1)
-	put(c.short(), sigmaStart, []int{c.knee + 2}, shareUnit)
-	put(c.fade(), sigmaFade, []int{c.knee + 3}, shareUnit)
+	put(c.fade(), sigmaFade, []int{c.knee + 2}, shareUnit)
 }
 
 // motion runs the circuit over the rows of a problem together with what each
@@ -262,8 +261,7 @@ func (m *motion) voltage(k int, d []float64) float64 {
 		v -= c.factor() * m.slow
 		d[c.knee+1] = -c.factor() * m.slow
 		slope := (p.curve(c, s+slopeStep) - p.curve(c, s-slopeStep)) / (2 * slopeStep)
-		d[c.knee+2] = -slope * shareUnit
-		d[c.knee+3] = -slope * shareUnit * (1 - p.soc[k])
+		d[c.knee+2] = -slope * shareUnit * (1 - p.soc[k])
 	}
 	return v
 }
@@ -271,4 +269,22 @@ func (m *motion) voltage(k int, d []float64) float64 {
 // curve is the open-circuit voltage at a charge on the reference curve.
 func (p *fitProblem) curve(c coefficients, s float64) float64 {
 	return p.shape.at(s) + num.Linear(p.shape.knots, c.delta, s)
+}
+
+// shortOf is how far below full on the curve of the reference test a rested
+// voltage lies, zero where it lies above: by halving, on a curve that rises near
+// its end.
+func (p *fitProblem) shortOf(c coefficients, v float64) float64 {
+	lo, hi := 0.0, shortMost
+	if v >= p.curve(c, 1) {
+		return 0
+	}
+	for range 50 { // to below 1e-15 of charge
+		if m := (lo + hi) / 2; p.curve(c, 1-m) > v {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return (lo + hi) / 2
 }
