@@ -14,7 +14,7 @@ const SHOTS = [
 const browser = await launch();
 const world = new World(browser);
 await world.project("orchard-truck");
-const page = await world.page("/options", { viewport: { width: 1360, height: 850 } });
+const page = await world.page("/options", { viewport: { width: 1280, height: 800 } });
 await settled(page);
 for (const s of SHOTS) {
   await page.emulateMedia({ colorScheme: s.colorScheme });
