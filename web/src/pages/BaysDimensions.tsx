@@ -34,7 +34,7 @@ function put(c: Chain, i: number, words: string, sheet: number): { at: number; a
   const a = c.ends[i] ?? 0;
   const b = c.ends[i + 1] ?? 0;
   const size = words.length * 8 + 6;
-  if (b - a > size) return { at: (a + b) / 2, anchor: "middle" };
+  if (b - a > size - 4) return { at: (a + b) / 2, anchor: "middle" };
   return i === 0 && c.lengths.length > 1
     ? { at: Math.max(a - 8, size), anchor: "end" }
     : { at: Math.min(b + 8, sheet - size), anchor: "start" };

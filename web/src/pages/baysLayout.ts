@@ -83,7 +83,8 @@ export function layout(d: Bays, shown: Shown, width: number): { views: Placed[];
         captionX: ASIDE,
         captionY: y0 + CAPTION,
       },
-      { look: "top", k, x0, y0: down, dimX, right: dimX - 16, captionX: ASIDE, captionY: foot },
+      // Its lengths stand beside those of the side view, not in line with them.
+      { look: "top", k, x0, y0: down, dimX: dimX + 18, right: dimX - 16, captionX: ASIDE, captionY: foot },
       {
         look: "front",
         k,
