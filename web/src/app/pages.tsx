@@ -14,7 +14,7 @@ export interface PageEntry {
   load: () => Promise<{ default: ComponentType }>;
 }
 
-const later = (name: "Heat" | "Charge" | "Circuit" | "Monitor" | "Bench" | "Book") => async () => {
+const later = (name: "Circuit" | "Monitor" | "Bench" | "Book") => async () => {
   const m = await import("../pages/Later");
   return { default: m[name] };
 };
@@ -25,8 +25,8 @@ export const pages: readonly PageEntry[] = [
   { path: "sources", name: "Sources", load: () => import("../pages/Sources") },
   { path: "options", name: "Options", load: () => import("../pages/Options") },
   { path: "drive", name: "Drive", load: () => import("../pages/Drive") },
-  { path: "heat", name: "Heat", later: true, load: later("Heat") },
-  { path: "charge", name: "Charge", later: true, load: later("Charge") },
+  { path: "heat", name: "Heat", load: () => import("../pages/Heat") },
+  { path: "charge", name: "Charge", load: () => import("../pages/Charge") },
   { path: "circuit", name: "Circuit", later: true, load: later("Circuit") },
   { path: "monitor", name: "Monitor", later: true, load: later("Monitor") },
   { path: "bench", name: "Bench", later: true, load: later("Bench") },

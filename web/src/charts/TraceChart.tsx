@@ -13,10 +13,12 @@ interface Props {
   figures(index: number): { name: string; text: string }[];
   /** told when another part of the run is on the sheet */
   onSpan?(span: Span, whole: Span): void;
+  /** told where the cursor stands, null when it is away */
+  onCursor?(index: number | null): void;
 }
 
 /** TraceChart shows long series: drag or + − to zoom, arrow keys to read, 0 for the whole run. */
-export function TraceChart({ title, set, figures, onSpan }: Props) {
+export function TraceChart({ title, set, figures, onSpan, onCursor }: Props) {
   const holder = useRef<HTMLDivElement>(null);
   const drawn = useRef<Traces | null>(null);
   const width = useWidth(holder);
@@ -26,6 +28,10 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
   const [calm, setCalm] = useState<Span>(whole);
   const keep = useRef<{ x: string; span: Span } | null>(null);
   const theme = dark.value;
+  const at = (i: number | null) => {
+    setIndex(i);
+    onCursor?.(i);
+  };
 
   useEffect(() => {
     const el = holder.current;
@@ -35,7 +41,7 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
     void import("./traces").then(({ drawTraces }) => {
       if (ended) return;
       drawn.current = drawTraces(el, set, {
-        onCursor: setIndex,
+        onCursor: at,
         onZoom: (lo, hi) => {
           keep.current = { x: set.xTitle, span: [lo, hi] };
           setSpan([lo, hi]);
@@ -64,7 +70,7 @@ export function TraceChart({ title, set, figures, onSpan }: Props) {
 
   const point = (i: number) => {
     const k = Math.min(Math.max(i, 0), set.x.length - 1);
-    setIndex(k);
+    at(k);
     drawn.current?.point(k);
   };
   const show = (s: Span) => drawn.current?.zoom(...s);

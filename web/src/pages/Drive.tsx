@@ -1,20 +1,23 @@
 // One run, step by step: what the vehicle did, what the pack gave, where the
 // energy went, and how far the other schedules would take it.
 
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import { address } from "../api/client";
 import type { Drive as Reply, Schedules } from "../api/types";
 import { Page } from "../parts/Sheet";
 import { Empty, Loaded } from "../parts/states";
-import { type Resource, useResource } from "../state/resource";
+import { useLast, useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
 import { headline, notice, state } from "../state/store";
 import { DriveChooser, type Wish } from "./DriveChooser";
 import { DriveFigures } from "./DriveFigures";
 import { DriveFlow } from "./DriveFlow";
+import { DriveGroups } from "./DriveGroups";
 import type { Along } from "./DriveModel";
+import { DrivePace } from "./DrivePace";
 import { DriveRanges } from "./DriveRanges";
 import { DriveRoute } from "./DriveRoute";
+import { DriveSpread } from "./DriveSpread";
 import { BUCKETS, DriveTraces } from "./DriveTraces";
 import "../charts/charts.css";
 import "./Options.css";
@@ -30,6 +33,7 @@ export default function Drive() {
     once: q.get("once") === "1",
   };
   const along: Along = q.get("along") === "distance" ? "distance" : "time";
+  const groups = q.get("groups") === "1";
   const schedules = useResource<Schedules>("/api/schedules", ["change"]);
   const set = (w: Partial<Wish>) => {
     if (w.schedule !== undefined) setQuery("schedule", w.schedule === wanted ? null : w.schedule);
@@ -61,11 +65,13 @@ export default function Drive() {
           notice.value = `${id} is among the routes`;
         }}
       />
+      <Fidelity groups={groups} />
       <Run
         key={`${shown} ${wish.schedule} ${wish.life} ${wish.once}`}
         option={shown}
         wish={wish}
         along={along}
+        groups={groups}
       />
       <DriveRanges
         option={shown}
@@ -73,6 +79,8 @@ export default function Drive() {
         now={wish.schedule}
         onPick={(schedule) => set({ schedule })}
       />
+      <DriveSpread option={shown} schedule={wish.schedule} life={wish.life} />
+      <DrivePace option={shown} life={wish.life} />
     </Page>
   );
 }
@@ -87,11 +95,43 @@ function Which({ option, shown }: { option: string; shown: string }) {
   );
 }
 
-function Run({ option, wish, along }: { option: string; wish: Wish; along: Along }) {
-  const [points, setPoints] = useState(BUCKETS);
+/** Fidelity is the choice between one cell for the whole pack and every group by itself. */
+function Fidelity({ groups }: { groups: boolean }) {
+  return (
+    <fieldset class="switch">
+      <legend class="only-read">How the pack is computed</legend>
+      {(["every cell alike", "every group by itself"] as const).map((name, i) => (
+        <label key={name}>
+          <input
+            type="radio"
+            name="fidelity"
+            checked={groups === (i === 1)}
+            onChange={() => setQuery("groups", i === 1 ? "1" : null)}
+          />
+          {name}
+        </label>
+      ))}
+    </fieldset>
+  );
+}
+
+interface RunProps {
+  option: string;
+  wish: Wish;
+  along: Along;
+  groups: boolean;
+}
+
+function Run({ option, wish, along, groups }: RunProps) {
   const query: Record<string, string> = { option, schedule: wish.schedule };
   if (wish.life === "end") query.life = "end";
   if (wish.once) query.once = "1";
+  if (groups) return <DriveGroups query={query} />;
+  return <Lumped query={query} wish={wish} along={along} />;
+}
+
+function Lumped({ query, wish, along }: { query: Record<string, string>; wish: Wish; along: Along }) {
+  const [points, setPoints] = useState(BUCKETS);
   const reply = useLast(
     useResource<Reply>(address("/api/drive", { ...query, points }), ["change", "assessed"]),
   );
@@ -113,13 +153,4 @@ function Run({ option, wish, along }: { option: string; wish: Wish; along: Along
       )}
     </Loaded>
   );
-}
-
-/** useLast keeps the last answer while a finer one is on its way, so that the sheet stays. */
-function useLast<T>(r: Resource<T>): Resource<T> {
-  const last = useRef<T | null>(null);
-  useEffect(() => {
-    if (r.data !== null) last.current = r.data;
-  }, [r.data]);
-  return r.data === null && !r.fault && last.current !== null ? { ...r, data: last.current } : r;
 }

@@ -1,19 +1,10 @@
-import type { ComponentChildren } from "preact";
 import { Fault } from "../api/client";
 import type { DriveRun } from "../api/types";
 import { Findings } from "../parts/Findings";
 import { Sheet } from "../parts/Sheet";
 import { FaultNote } from "../parts/states";
 import * as show from "../units/show";
-
-function Fact({ name, children }: { name: string; children: ComponentChildren }) {
-  return (
-    <>
-      <dt>{name}</dt>
-      <dd>{children}</dd>
-    </>
-  );
-}
+import { Fact } from "./Facts";
 
 /** DriveFigures is what came out of the run, in numbers and words. */
 export function DriveFigures({ run, once }: { run: DriveRun; once: boolean }) {

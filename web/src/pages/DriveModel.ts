@@ -13,7 +13,7 @@ export type Scaler = (
 
 export type Along = "time" | "distance";
 
-interface PanelWish {
+export interface PanelWish {
   title: string;
   lines: { key: string; name: string; broken?: boolean }[];
 }

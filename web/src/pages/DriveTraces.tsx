@@ -21,7 +21,7 @@ interface Props {
 
 /** about one bucket per px of a wide sheet */
 export const BUCKETS = 1500;
-const BUCKETS_MOST = 20_000;
+export const BUCKETS_MOST = 20_000;
 
 /** DriveTraces shows a run step by step, over time or distance; what is zoomed in on is fetched finer. */
 export function DriveTraces({ drive, query, along, onAlong, onBuckets }: Props) {
@@ -71,7 +71,7 @@ export function DriveTraces({ drive, query, along, onAlong, onBuckets }: Props) 
 }
 
 /** useSettled calls back with the last value once nothing new came for a quarter of a second. */
-function useSettled<T>(call: (value: T) => void): (value: T) => void {
+export function useSettled<T>(call: (value: T) => void): (value: T) => void {
   const [value, setValue] = useState<{ of: T } | null>(null);
   useEffect(() => {
     if (!value) return;

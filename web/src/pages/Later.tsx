@@ -17,24 +17,6 @@ function Later({ name, will }: { name: string; will: readonly string[] }) {
   );
 }
 
-export const Heat = () => (
-  <Later
-    name="Heat"
-    will={[
-      "temperatures of the groups over a drive, a climb and a charge, on the coldest and the hottest day",
-      "what cooling and heating the pack needs, and what they cost in range",
-    ]}
-  />
-);
-export const Charge = () => (
-  <Later
-    name="Charge"
-    will={[
-      "how long the pack takes from a socket, by supply, charger and temperature",
-      "where charging is held back: supply, charger or cells",
-    ]}
-  />
-);
 export const Circuit = () => (
   <Later
     name="Circuit"

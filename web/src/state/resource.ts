@@ -1,7 +1,7 @@
 // What a page asks of the server, asked again when an event says that it is old.
 
 import { batch, type Signal, signal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import { aborted, type Fault, faultOf, get } from "../api/client";
 import type { Topic } from "../api/events";
 import { share } from "./share";
@@ -170,4 +170,13 @@ export function useResource<T>(path: string | null, topics: readonly Topic[] = [
     busy: e.busy.value,
     reload: () => void ask(path, e),
   };
+}
+
+/** useLast keeps the last answer while a finer one is on its way, so that the sheet stays. */
+export function useLast<T>(r: Resource<T>): Resource<T> {
+  const last = useRef<T | null>(null);
+  useEffect(() => {
+    if (r.data !== null) last.current = r.data;
+  }, [r.data]);
+  return r.data === null && !r.fault && last.current !== null ? { ...r, data: last.current } : r;
 }
