@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io/fs"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,6 +22,7 @@ type driveFlags struct {
 	option, schedule string
 	once, end, csv   bool
 	spread           spreadFlags
+	groups           groupFlags
 }
 
 func (a *app) driveCommand() *cobra.Command {
@@ -38,6 +37,9 @@ func (a *app) driveCommand() *cobra.Command {
 			if err := fl.spread.check(c, &fl); err != nil {
 				return err
 			}
+			if err := fl.groups.check(&fl); err != nil {
+				return err
+			}
 			return a.drive(c.Context(), args, &fl)
 		},
 	}
@@ -48,6 +50,7 @@ func (a *app) driveCommand() *cobra.Command {
 	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	yesFlag(c, &fl.csv, "csv", "print the trace of one schedule as CSV, SI with the unit in the column name")
 	fl.spread.add(c)
+	fl.groups.add(c)
 	known := []string{"all"}
 	for _, s := range schedule.BuiltIn() {
 		known = append(known, s.ID)
@@ -90,6 +93,12 @@ func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 	}
 	if fl.spread.on {
 		return a.driveSpread(ctx, f, o, list[0], fl)
+	}
+	switch {
+	case fl.groups.pace:
+		return a.drivePace(ctx, f, o, fl)
+	case fl.groups.on:
+		return a.driveGroups(ctx, f, o, list, fl)
 	}
 	var reports []DriveReport
 	for _, s := range list {
@@ -153,6 +162,7 @@ func reportOf(f *design.Frame, id string, s *schedule.Schedule, r *drive.Result,
 		Held: map[string]int{
 			"voltage": r.Limited.Voltage, "current": r.Limited.Current, "power": r.Limited.Power, "motor": r.Limited.Motor,
 			"charge_voltage": r.Limited.ChargeVoltage, "charge_current": r.Limited.ChargeCurrent, "charge_full": r.Limited.ChargeFull,
+			"temperature": r.Limited.Temperature, "charge_temperature": r.Limited.ChargeTemperature,
 		},
 	}
 }
@@ -160,6 +170,11 @@ func reportOf(f *design.Frame, id string, s *schedule.Schedule, r *drive.Result,
 func (a *app) printDrive(f *design.Frame, list []DriveReport) {
 	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
 	fmt.Fprintf(a.out, "%s, %s, every cell alike (%s), %s\n\n", list[0].Option, list[0].Life, list[0].Performance.Fidelity, of(a, f.Brief.Road.Ambient))
+	a.driveTable(list)
+}
+
+// driveTable prints the runs and what a reader has to know of them.
+func (a *app) driveTable(list []DriveReport) {
 	far, per := a.farUnit(), a.perUnit()
 	t := newTable("schedule", ">range|"+far, ">driven|times", ">wheels|"+per, ">terminals|"+per, ">wall|"+per, ">recovered|of braking", ">usable|kWh",
 		">lowest|V", ">peak 10 s|A", "ended by")
@@ -210,30 +225,13 @@ func notesOf(r *DriveReport) []string {
 
 // trace writes the columns of a run.
 func (a *app) trace(t *drive.Trace) error {
-	columns := []struct {
-		name string
-		x    []float64
-	}{
+	return writeColumns(a.out, traceColumns(t))
+}
+
+func traceColumns(t *drive.Trace) []column {
+	return []column{
 		{"time_s", t.Time}, {"distance_m", t.Distance}, {"speed_m_per_s", t.Speed}, {"speed_wanted_m_per_s", t.SpeedWanted},
 		{"wheel_force_n", t.Force}, {"shaft_power_w", t.Shaft}, {"friction_brake_w", t.Friction}, {"terminal_power_w", t.Power},
 		{"current_a", t.Current}, {"voltage_v", t.Voltage}, {"state_of_charge", t.SoC},
 	}
-	w := csv.NewWriter(a.out)
-	row := make([]string, len(columns))
-	for i, c := range columns {
-		row[i] = c.name
-	}
-	if err := w.Write(row); err != nil {
-		return err
-	}
-	for k := range t.Time {
-		for i, c := range columns {
-			row[i] = strings.TrimSpace(strconv.FormatFloat(c.x[k], 'g', 7, 64))
-		}
-		if err := w.Write(row); err != nil {
-			return err
-		}
-	}
-	w.Flush()
-	return w.Error()
 }

@@ -27,6 +27,9 @@ var jsonOutputs = []struct {
 	{"assess --json", reflect.TypeFor[design.Assessment]()},
 	{"drive --json", reflect.TypeFor[[]DriveReport]()},
 	{"drive --spread --json", reflect.TypeFor[spread.RangeReport]()},
+	{"drive --per-group --json", reflect.TypeFor[[]GroupReport]()},
+	{"drive --pace --json", reflect.TypeFor[PaceReport]()},
+	{"heat --json", reflect.TypeFor[HeatReport]()},
 	{"charge --json", reflect.TypeFor[ChargeReport]()},
 	{"check --json", reflect.TypeFor[CheckReport]()},
 	{"new --json", reflect.TypeFor[NewReport]()},
@@ -192,6 +195,10 @@ func unitSymbols() map[reflect.Type]string {
 	symbol[unit.Resistance](out)
 	symbol[unit.Power](out)
 	symbol[unit.Temperature](out)
+	symbol[unit.TemperatureDelta](out)
+	symbol[unit.Slope](out)
+	symbol[unit.VolumeFlow](out)
+	symbol[unit.Pressure](out)
 	symbol[unit.Ratio](out)
 	return out
 }

@@ -1,0 +1,243 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"sort"
+
+	"github.com/spf13/cobra"
+
+	"packyard/check"
+	"packyard/design"
+	"packyard/drive"
+	"packyard/schedule"
+	"packyard/search"
+	"packyard/unit"
+)
+
+// groupFlags are the choices of drive --per-group and drive --pace.
+type groupFlags struct {
+	on, still, pace bool
+	draw            int // −1: groups alike
+}
+
+func (fl *groupFlags) add(c *cobra.Command) {
+	fl.draw = -1
+	yesFlag(c, &fl.on, "per-group", "every series group by itself: charge, resistance, temperature; electricity and heat together")
+	yesFlag(c, &fl.still, "still", "with --per-group: the cells stay at the ambient temperature")
+	c.Flags().Var(number{&fl.draw, "draw-groups", -1, spreadSeedMost}, "draw-groups",
+		"with --per-group: draw the groups from the ± of the source's state_of_health and resistance_growth, with this seed (-1: groups alike)")
+	yesFlag(c, &fl.pace, "pace", "acceleration, top speed and grades instead of a schedule, full and at 20 %, warm and cold")
+}
+
+// check refuses what does not go together.
+func (fl *groupFlags) check(d *driveFlags) error {
+	switch {
+	case !fl.on && (fl.still || fl.draw >= 0):
+		return usagef("--still and --draw-groups go with --per-group")
+	case fl.pace && (fl.on || d.csv || d.once || d.spread.on || d.schedule != ""):
+		return usagef("--pace drives no schedule: it goes with --option, --end-of-life and --json only")
+	case fl.on && d.spread.on:
+		return usagef("--spread draws lumped runs: it does not go with --per-group")
+	}
+	return nil
+}
+
+// GroupReport is one run per group in the form in which it is printed as JSON.
+// Groups count from 1, string after string; 0 is the pack as a whole.
+type GroupReport struct {
+	Run            DriveReport      `json:"run"`
+	Held           bool             `json:"temperatures_held"`
+	Why            string           `json:"temperatures_held_because"`
+	Drawn          bool             `json:"groups_drawn"`
+	Groups         int              `json:"groups"`
+	Empties        int              `json:"group_that_empties_first"`
+	GroupMin       int              `json:"weakest_group"`
+	VoltageMin     unit.Voltage     `json:"weakest_group_v"`
+	GroupMax       int              `json:"strongest_group"`
+	VoltageMax     unit.Voltage     `json:"strongest_group_v"`
+	Hottest        int              `json:"hottest_group"`
+	TemperatureMax unit.Temperature `json:"hottest_k"`
+	Coldest        int              `json:"coldest_group"`
+	TemperatureMin unit.Temperature `json:"coldest_k"`
+	Heat           unit.Energy      `json:"cell_heat_j"`
+	Left           unit.Energy      `json:"left_in_other_groups_j"`
+	Limits         []GroupLimitLine `json:"limits"`
+	Events         []GroupEvent     `json:"events"`
+	Findings       []check.Finding  `json:"findings"`
+}
+
+// GroupLimitLine sums the times in which one group limited the pack.
+type GroupLimitLine struct {
+	Limiter  string    `json:"limiter"`
+	Charging bool      `json:"charging"`
+	Group    int       `json:"group"`
+	Time     unit.Time `json:"time_s"`
+	Times    int       `json:"times"`
+	First    unit.Time `json:"first_s"`
+}
+
+// GroupEvent is a time in which one thing limited the pack without a break.
+type GroupEvent struct {
+	Limiter  string     `json:"limiter"`
+	Charging bool       `json:"charging"`
+	Group    int        `json:"group"`
+	From     unit.Time  `json:"from_s"`
+	To       unit.Time  `json:"to_s"`
+	Wanted   unit.Power `json:"wanted_w"`
+	Given    unit.Power `json:"given_w"`
+}
+
+func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option, list []*schedule.Schedule, fl *driveFlags) error {
+	p := search.Place(f, o)
+	trip := design.GroupTrip{End: fl.end, Once: fl.once, Still: fl.groups.still}
+	if fl.groups.draw >= 0 {
+		var err error
+		if trip.Start, err = f.DrawGroups(p, fl.end, uint64(fl.groups.draw)); err != nil {
+			return usageError{err}
+		}
+	}
+	var reports []GroupReport
+	for _, s := range list {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		trip.Schedule = s
+		if fl.csv {
+			trip.Trace, trip.Groups = &drive.Trace{}, &drive.GroupTrace{}
+		}
+		r, err := f.DriveGroups(p, &trip)
+		if err != nil {
+			return fmt.Errorf("schedule %s: %w", s.ID, err)
+		}
+		if fl.csv {
+			return a.groupTrace(trip.Trace, trip.Groups)
+		}
+		reports = append(reports, groupReport(f, o, s, &r, fl))
+	}
+	if a.json {
+		if err := writeJSON(a.out, reports); err != nil {
+			return err
+		}
+	} else {
+		a.printGroups(f, reports)
+	}
+	for i := range reports {
+		for _, n := range reports[i].Findings {
+			if n.Severity == check.Failure && n.Broken() {
+				return errFindings
+			}
+		}
+	}
+	return nil
+}
+
+func groupReport(f *design.Frame, o *search.Option, s *schedule.Schedule, r *design.GroupDriven, fl *driveFlags) GroupReport {
+	g := GroupReport{
+		Run: reportOf(f, o.ID, s, &r.Result, fl.end), Held: r.Still, Why: r.Why, Drawn: fl.groups.draw >= 0,
+		Groups: o.Wiring.Topology.Series * o.Wiring.Topology.Strings, Empties: r.Empties + 1,
+		GroupMin: r.GroupMin + 1, VoltageMin: r.VoltageGroupMin, GroupMax: r.GroupMax + 1, VoltageMax: r.VoltageGroupMax,
+		Hottest: r.Hottest + 1, TemperatureMax: r.TemperatureMax, Coldest: r.Coldest + 1, TemperatureMin: r.TemperatureMin,
+		Heat: r.Heat, Left: r.Left, Limits: groupLimits(r.Events), Findings: append([]check.Finding{}, r.Findings(r.Demand)...),
+		Events: []GroupEvent{},
+	}
+	for _, e := range r.Events {
+		g.Events = append(g.Events, GroupEvent{string(e.Limiter), e.Charging, e.Group + 1, e.From, e.To, e.Wanted, e.Given})
+	}
+	return g
+}
+
+// groupLimits sums the events by limiter and group, the longest first.
+func groupLimits(events []drive.LimitEvent) []GroupLimitLine {
+	out := []GroupLimitLine{}
+	for _, e := range events {
+		i := slices.IndexFunc(out, func(l GroupLimitLine) bool {
+			return l.Limiter == string(e.Limiter) && l.Charging == e.Charging && l.Group == e.Group+1
+		})
+		if i < 0 {
+			i = len(out)
+			out = append(out, GroupLimitLine{Limiter: string(e.Limiter), Charging: e.Charging, Group: e.Group + 1, First: e.From})
+		}
+		out[i].Time += e.To - e.From
+		out[i].Times++
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Time > out[j].Time })
+	return out
+}
+
+// limitLines is how many lines of limits are printed for a schedule.
+const limitLines = 6
+
+func (a *app) printGroups(f *design.Frame, list []GroupReport) {
+	first := &list[0]
+	alike := "groups alike"
+	if first.Drawn {
+		alike = "groups drawn from what was stated"
+	}
+	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
+	fmt.Fprintf(a.out, "%s, %s, %d groups, each by itself (%s), %s\n", first.Run.Option, first.Run.Life, first.Groups, first.Run.Performance.Fidelity, alike)
+	switch {
+	case first.Why != "":
+		fmt.Fprintf(a.out, "cells held at %s: %s\n\n", of(a, f.Brief.Road.Ambient), first.Why)
+	case first.Held:
+		fmt.Fprintf(a.out, "cells held at %s\n\n", of(a, f.Brief.Road.Ambient))
+	default:
+		fmt.Fprintf(a.out, "heat runs along, start and air at %s\n\n", of(a, f.Brief.Road.Ambient))
+	}
+	plain := make([]DriveReport, len(list))
+	for i := range list {
+		plain[i] = list[i].Run
+	}
+	a.driveTable(plain)
+	fmt.Fprintln(a.out)
+	t := newTable("schedule", ">weakest|V", ">group", ">strongest|V", ">group", ">hottest|°C", ">group", ">coldest|°C", ">group", ">empties|group", ">left|kWh")
+	for i := range list {
+		r := &list[i]
+		t.add(r.Run.Schedule, fixed(float64(r.VoltageMin), 3), fmt.Sprint(r.GroupMin), fixed(float64(r.VoltageMax), 3), fmt.Sprint(r.GroupMax),
+			celsius(float64(r.TemperatureMax)), fmt.Sprint(r.Hottest), celsius(float64(r.TemperatureMin)), fmt.Sprint(r.Coldest),
+			fmt.Sprint(r.Empties), fixed(r.Left.KilowattHours(), 2))
+	}
+	t.print(a.out)
+	t = newTable("schedule", "limited by", ">group", ">time|s", ">times", ">first|s")
+	for i := range list {
+		for k, l := range list[i].Limits[:min(limitLines, len(list[i].Limits))] {
+			name, what, group := list[i].Run.Schedule, l.Limiter, "pack"
+			if k > 0 {
+				name = ""
+			}
+			if l.Charging {
+				what += ", charging"
+			}
+			if l.Group > 0 {
+				group = fmt.Sprint(l.Group)
+			}
+			t.add(name, what, group, fixed(float64(l.Time), 0), fmt.Sprint(l.Times), fixed(float64(l.First), 0))
+		}
+	}
+	if len(t.rows) > 0 {
+		fmt.Fprintln(a.out)
+		t.print(a.out)
+	}
+	for i := range list {
+		a.chargeFindings(list[i].Findings)
+	}
+}
+
+// groupTrace writes the columns of a run per group. Groups count from 1.
+func (a *app) groupTrace(t *drive.Trace, g *drive.GroupTrace) error {
+	n := min(len(t.Time), len(g.Time))
+	number := func(x []int) []float64 {
+		out := make([]float64, n)
+		for i := range out {
+			out[i] = float64(x[i] + 1)
+		}
+		return out
+	}
+	return writeColumns(a.out, append(traceColumns(t),
+		column{"weakest_group_v", g.VoltageMin}, column{"weakest_group", number(g.GroupMin)},
+		column{"strongest_group_v", g.VoltageMax}, column{"strongest_group", number(g.GroupMax)},
+		column{"hottest_k", g.TemperatureMax}, column{"hottest_group", number(g.Hottest)},
+		column{"coldest_k", g.TemperatureMin}, column{"coldest_group", number(g.Coldest)},
+		column{"cell_heat_w", g.Heat}))
+}
