@@ -33,7 +33,7 @@ func TestMeasuredHealthTakesThePlaceOfTheAssumedOne(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, line := range []string{"    state_of_health: 82 %\n", "    resistance_growth: 1.3\n", "    state_of_health: 90 %\n"} {
+	for _, line := range []string{"    state_of_health: 82 % ± 0.03\n", "    resistance_growth: 1.3 ± 0.15\n", "    state_of_health: 90 % ± 0.02\n"} {
 		if !strings.Contains(string(text), line) {
 			t.Fatalf("the example lacks %q", line)
 		}
