@@ -17,6 +17,10 @@
 // share and all resistances by their growth. Cell.At gives all of it as a dense
 // table at one temperature and health, the form that hot loops read.
 //
+// A cell that was measured on the bench may carry a finer circuit beside that
+// (Network): any number of pairs with fixed time constants, the first falling with
+// current, and an open-circuit voltage for each temperature.
+//
 // Where an entry has no curve of its own, a curve of its chemistry from
 // published measurements stands in and is marked generic; its resistance is a
 // class value, resistance times capacity, over the capacity. Between measured
@@ -29,9 +33,9 @@
 //
 // # Assumptions and range
 //
-// The OCV is that of 25 °C at all temperatures and has no hysteresis (an entry
-// may state the band). Resistance is that of a 1C pulse and does not depend on
-// the current; pulses of 5 to 30 s do not reach slow diffusion, so the voltage
+// But for a Network the OCV is that of 25 °C at all temperatures and resistance is
+// that of a 1C pulse and does not depend on the current. There is no hysteresis (an
+// entry may state the band). Pulses of 5 to 30 s do not reach slow diffusion, so the voltage
 // is too high in the cold at low charge. A dU/dT without a sourced figure is
 // zero and marked. A chemistry without a sourced OCV is listed without curves.
 // Surfaces run from −30 to 60 °C.

@@ -124,8 +124,8 @@ func told(t *testing.T, faults []Fault, kind FaultKind, words ...string) {
 	t.Errorf("%s is not told in %v", kind, faults)
 }
 
-// columns reads columns of a table of the reference data; an empty field is NaN.
-func columns(t *testing.T, file string, names ...string) [][]float64 {
+// records reads a table of the reference data: header and rows.
+func records(t *testing.T, file string) [][]string {
 	t.Helper()
 	in, err := os.Open(checktest.Reference(t, append([]string{"celltests"}, strings.Split(file, "/")...)...))
 	if err != nil {
@@ -136,6 +136,13 @@ func columns(t *testing.T, file string, names ...string) [][]float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return rows
+}
+
+// columns reads columns of a table of the reference data; an empty field is NaN.
+func columns(t *testing.T, file string, names ...string) [][]float64 {
+	t.Helper()
+	rows := records(t, file)
 	out := make([][]float64, len(names))
 	for k, name := range names {
 		at := -1

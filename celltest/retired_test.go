@@ -1,9 +1,7 @@
 package celltest
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
@@ -94,15 +92,7 @@ func TestRetiredLotsAreThoseOfACorrectReading(t *testing.T) {
 // testerSteps reads the step table of a tester.
 func testerSteps(t *testing.T, file string) []Step {
 	t.Helper()
-	in, err := os.Open(checktest.Reference(t, "celltests", "retired", file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = in.Close() }()
-	rows, err := csv.NewReader(in).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := records(t, "retired/"+file)
 	var out []Step
 	for i, r := range rows[1:] {
 		f := func(k int) float64 { v, _ := strconv.ParseFloat(r[k], 64); return v }
@@ -168,15 +158,7 @@ func TestStepTablesAreThoseOfACorrectReading(t *testing.T) {
 // rowsOfCell are the rows of one cell.
 func rowsOfCell(t *testing.T, file, name string) []int {
 	t.Helper()
-	in, err := os.Open(checktest.Reference(t, "celltests", "retired", file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = in.Close() }()
-	rows, err := csv.NewReader(in).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := records(t, "retired/"+file)
 	var out []int
 	for i, r := range rows[1:] {
 		if r[0] == name {
