@@ -165,15 +165,11 @@ func (r *Run) prepareGroups(d *Demand, p *pack.Pack, q *GroupRun, o *Options) er
 
 // takeGroups makes the groups, in the buffers of the last run where they fit.
 func (r *Run) takeGroups(t *GroupTable, p *pack.Pack, o GroupOptions) error {
-	g, err := NewGroups(t, p, o)
-	if err != nil {
-		return err
+	if r.g = r.groups; r.g == nil {
+		r.g = &groupCells{Groups: new(Groups)}
+		r.groups = r.g
 	}
-	if r.g == nil {
-		r.g = new(groupCells)
-	}
-	r.g.Groups = g
-	return nil
+	return r.g.begin(t, p, o)
 }
 
 // setGroupLimits sets what belongs to the pack and not to single groups.

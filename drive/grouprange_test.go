@@ -388,3 +388,32 @@ func TestCellsWithoutLimitsAtATemperatureGiveNothing(t *testing.T) {
 		t.Errorf("at -40 °C: %+v", res)
 	}
 }
+
+// A Run that is used again, for other packs between, gives the same figures.
+func TestRunsPerGroupMayFollowEachOther(t *testing.T) {
+	t.Parallel()
+	d := demand(t, smallVan(), find(t, "udds"), DemandOptions{})
+	tb := groupTable(t)
+	var r Run
+	run := func(p *pack.Pack, seed uint64) GroupResult {
+		n := p.Topology.Series * p.Topology.Strings
+		res, err := r.RangeGroups(d, p, GroupRun{Table: tb, GroupOptions: GroupOptions{Start: unequal(n, seed)}, Thermal: plates(n)}, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return res
+	}
+	first := run(packOf(96, 1), 1)
+	run(packOf(48, 2), 2)
+	lumped := mustRange(t, d, lumped(t, segments+1, 1), pack96(), Options{})
+	again, err := r.Range(d, lumpedOf(t), pack96(), Options{})
+	if err != nil || again != lumped {
+		t.Errorf("a lumped run after one per group: %+v, %v; alone %+v", again, err, lumped)
+	}
+	last := run(packOf(96, 1), 1)
+	if first.Result != last.Result || first.Left != last.Left || first.TemperatureMax != last.TemperatureMax || len(first.Events) != len(last.Events) {
+		t.Errorf("the same run again: %+v, first %+v", last.Result, first.Result)
+	}
+}
+
+func lumpedOf(t testing.TB) *Lumped { return lumped(t, segments+1, 1) }

@@ -163,27 +163,38 @@ type extremes struct {
 // NewGroups returns a pack with all groups at their start, at rest.
 // Errors: ErrPack.
 func NewGroups(t *GroupTable, p *pack.Pack, o GroupOptions) (*Groups, error) {
-	if t == nil || p == nil {
-		return nil, fmt.Errorf("%w: table and pack are both needed", ErrPack)
-	}
-	if err := checkPack(p); err != nil {
-		return nil, err
-	}
-	n := p.Topology.Series * p.Topology.Strings
-	if n > groupsMax {
-		return nil, fmt.Errorf("%w: %d groups: at most %d", ErrPack, n, groupsMax)
-	}
-	g := &Groups{table: t, series: p.Topology.Series, count: n, cells: float64(p.Topology.Parallel), str: make([]stringState, p.Topology.Strings)}
-	g.floor, g.full = float64(p.SoCMin)*float64(len(t.base)), float64(len(t.base))
-	g.joint = float64(p.Resistance) * float64(p.Topology.Strings)
-	g.allocate()
-	if o.Charge == 0 {
-		o.Charge = p.SoCMax
-	}
-	if err := g.Start(o); err != nil {
+	g := new(Groups)
+	if err := g.begin(t, p, o); err != nil {
 		return nil, err
 	}
 	return g, nil
+}
+
+// begin makes g the pack p at a start, in the memory that it has.
+func (g *Groups) begin(t *GroupTable, p *pack.Pack, o GroupOptions) error {
+	if t == nil || p == nil {
+		return fmt.Errorf("%w: table and pack are both needed", ErrPack)
+	}
+	if err := checkPack(p); err != nil {
+		return err
+	}
+	n := p.Topology.Series * p.Topology.Strings
+	if n > groupsMax {
+		return fmt.Errorf("%w: %d groups: at most %d", ErrPack, n, groupsMax)
+	}
+	g.table, g.series, g.cells = t, p.Topology.Series, float64(p.Topology.Parallel)
+	g.str = fit(g.str, p.Topology.Strings)
+	g.floor, g.full = float64(p.SoCMin)*float64(len(t.base)), float64(len(t.base))
+	g.joint = float64(p.Resistance) * float64(p.Topology.Strings)
+	g.top, g.inverter = 0, 0
+	if g.count != n {
+		g.count = n
+		g.allocate()
+	}
+	if o.Charge == 0 {
+		o.Charge = p.SoCMax
+	}
+	return g.Start(o)
 }
 
 // groupsMax bounds the groups of a pack. Source: assumption; 1 000 in series and ten strings.

@@ -38,6 +38,7 @@ type Run struct {
 	by      Limiter
 	watch   *watch       // trace and balance; nil in the quick path
 	g       *groupCells  // nil: every cell alike
+	groups  *groupCells  // of the last run per group, for its memory
 	motor   *motorRating // nil: the peak of the motor may be used for ever
 	patient bool         // a vehicle behind its schedule goes on
 	own     Demand       // the demand of a run per group, with the power that cooling takes; shares the columns
