@@ -265,3 +265,53 @@ func (g *Grading) Health() []LotHealth {
 	slices.SortFunc(out, func(a, b LotHealth) int { return compareLabels(a.Source, b.Source) })
 	return out
 }
+
+// slopeOver is the step of charge over which the slope of the open-circuit voltage is
+// taken.
+const slopeOver = 0.02
+
+// Slope returns the rise of the open-circuit voltage over the whole capacity, dU/dSoC,
+// where the item has the voltage v at rest.
+//
+// Errors: ErrEqualise for a cell without curves or a voltage outside its curve.
+func (p Part) Slope(v unit.Voltage) (unit.Voltage, error) {
+	if p.Cell.Curves == nil {
+		return 0, fmt.Errorf("%w: nothing is known of the open-circuit voltage of %s", ErrEqualise, p.Cell.ID)
+	}
+	const n = 501
+	tb, err := p.Cell.At(GradeAt().Temperature, cell.New, n)
+	if err != nil {
+		return 0, fmt.Errorf("%w: %w", ErrEqualise, err)
+	}
+	one := float64(v) / float64(p.Series)
+	i, _ := slices.BinarySearch(tb.OCV, one)
+	if i == 0 || i == n {
+		return 0, fmt.Errorf("%w: %s a cell at rest lies outside its curve from %s to %s", ErrEqualise, unit.Format(unit.Voltage(one), unit.SI), unit.Format(unit.Voltage(tb.OCV[0]), unit.SI), unit.Format(unit.Voltage(tb.OCV[n-1]), unit.SI))
+	}
+	h := int(slopeOver * (n - 1) / 2)
+	low, high := max(i-h, 0), min(i+h, n-1)
+	rise := (tb.OCV[high] - tb.OCV[low]) * float64(n-1) / float64(high-low)
+	return unit.Voltage(math.Max(rise, 1e-3) * float64(p.Series)), nil // a flat curve settles without end
+}
+
+// OneCell returns the log of an item as that of one of its cells, all taken alike:
+// voltage over the cells in series, current over those in parallel, the drop of the
+// taps left in. A log of one cell comes back itself.
+func (p Part) OneCell(l *celltest.Log) *celltest.Log {
+	if p.Series == 1 && p.Parallel == 1 {
+		return l
+	}
+	over := func(x []float64, n int) []float64 {
+		out := make([]float64, len(x))
+		for i, v := range x {
+			out[i] = v / float64(n)
+		}
+		if x == nil {
+			return nil
+		}
+		return out
+	}
+	one := *l
+	one.Voltage, one.Current, one.Charge = over(l.Voltage, p.Series), over(l.Current, p.Parallel), over(l.Charge, p.Parallel)
+	return &one
+}

@@ -83,7 +83,7 @@ func (s *Store) importIn(ctx context.Context, tx *sql.Tx, name string, in io.Rea
 	}
 	t := Test{Item: o.Item.Label, File: name, Series: max(o.Series, 1), Mapping: o.Mapping, At: s.now().UTC().Truncate(time.Second)}
 	if t.Item == "" {
-		t.Item = labelOf(name)
+		t.Item = LabelOf(name)
 	}
 	o.Item.Label = t.Item
 	item, err := s.putItem(ctx, tx, o.Item)
@@ -185,9 +185,9 @@ func (c *counter) Read(b []byte) (int, error) {
 	return n, err
 }
 
-// labelOf names an item after a file. Of a name in the manner of the Battery Data
+// LabelOf names an item after a file. Of a name in the manner of the Battery Data
 // Format, institution__cell__date_number, the middle part is the item.
-func labelOf(file string) string {
+func LabelOf(file string) string {
 	base := filepath.Base(file)
 	for {
 		ext := filepath.Ext(base)

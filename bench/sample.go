@@ -285,3 +285,13 @@ func (b *buyer) packs(items []float64) bool {
 	}
 	return slices.Min(b.sums) >= float64(b.need.Weakest)
 }
+
+// ShareAbove returns the share of a large lot that, with the certainty, lies at least
+// above the lowest of n that were tested: (1 − γ)^(1/n). Source: wilks-1941. It is
+// zero without a test.
+func ShareAbove(n int, certainty unit.Ratio) unit.Ratio {
+	if n < 1 || !(certainty > 0 && certainty < 1) {
+		return 0
+	}
+	return unit.Ratio(math.Pow(1-float64(certainty), 1/float64(n)))
+}

@@ -157,3 +157,7 @@ func GroupStarts(groups []bench.MapGroup, sliceSeries, packGroups int) ([]drive.
 	}
 	return out, nil
 }
+
+// WriteFile writes a file of a project folder so that at every moment the old or the
+// new one is there in full.
+func WriteFile(path string, data []byte) error { return writeAtomic(path, data, 0o644) }
