@@ -17,5 +17,5 @@ export default defineConfig({
     // The 3D view is one chunk that only the bays load.
     chunkSizeWarningLimit: 700,
   },
-  test: { environment: "happy-dom", include: ["src/**/*.test.{ts,tsx}", "test/**/*.test.ts"] },
+  test: { environment: "node", include: ["src/**/*.test.{ts,tsx}", "test/**/*.test.ts"] },
 } as Parameters<typeof defineConfig>[0]);

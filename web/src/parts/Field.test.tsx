@@ -1,3 +1,4 @@
+// @vitest-environment happy-dom
 import { fireEvent, render, screen, waitFor } from "@testing-library/preact";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { State } from "../api/types";
