@@ -32,7 +32,7 @@ type PulseTest struct {
 type FitOptions struct {
 	Capacity     unit.Charge       // that charge 1…0 stands for; must be given
 	Level        unit.Current      // of the discharges between the levels; must be given if there are holes
-	Tau          []unit.Time       // time constants of the pairs, rising; nil: 1, 10, 100 and 1000 s
+	Tau          []unit.Time       // time constants of the pairs, rising; nil: 0.5, 5, 50 and 500 s
 	HeatCapacity unit.HeatCapacity // of the cell, for its own warming in the pulses; zero: none
 	SurfaceLag   unit.Time         // of the surface behind the inside; zero: 10 s
 	Source       string            // source key of the tests
@@ -80,7 +80,7 @@ func FitNetwork(slow *Log, tests []PulseTest, o FitOptions) (*NetworkFit, error)
 		o.SurfaceLag = 10 * unit.Second
 	}
 	if o.Tau == nil {
-		o.Tau = []unit.Time{1, 10, 100, 1000}
+		o.Tau = []unit.Time{0.5, 5, 50, 500}
 	}
 	if len(o.Tau) < 2 {
 		return nil, fmt.Errorf("%w: a fit needs two time constants or more", ErrSeries)
@@ -299,12 +299,16 @@ func median(x []float64) float64 {
 	return (s[(n-1)/2] + s[n/2]) / 2
 }
 
-// shape is the form of the open-circuit curve: the voltage of the slow
-// discharge over charge, moved by nothing. Its level is left to the correction.
+// shape is the form of the open-circuit curve: a smooth curve through the voltage
+// of the slow discharge over charge. Its level is left to the correction.
 type shape struct {
-	soc, volt []float64 // charge rising
-	knots     []float64 // charge of the knots of the correction
+	curve *num.Curve
+	knots []float64 // charge of the knots of the correction
 }
+
+// shapeStep is the charge between the points of the shape. The slow test has a
+// row every 60 s, 0.0008 of charge.
+const shapeStep = 0.005
 
 // newShape takes the discharge branch of a slow pair. The throughputs of the two
 // branches differ by what the current reading was off; their mean is what both
@@ -315,13 +319,18 @@ func newShape(slow *Log, capacity unit.Charge) (*shape, error) {
 		return nil, err
 	}
 	span := float64(pair.Out+pair.Back) / 2 / float64(capacity)
-	s := &shape{volt: pair.Discharge.Value}
-	for _, x := range pair.Discharge.SoC {
-		s.soc = append(s.soc, 1-(1-x)*span)
+	d := pair.Discharge
+	points := num.Even(0, 1, int(math.Round(1/shapeStep))+1)
+	soc, volt := make([]float64, len(points)), make([]float64, len(points))
+	for i, x := range points {
+		soc[i], volt[i] = 1-(1-x)*span, num.Linear(d.SoC, d.Value, x)
+	}
+	curve, err := num.NewCurve(soc, volt)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s: %w", ErrSeries, slow.Name, err)
 	}
 	n := int(math.Round((1-ocvLowest)/ocvStep)) + 1
-	s.knots = num.Even(ocvLowest, 1, n)
-	return s, nil
+	return &shape{curve, num.Even(ocvLowest, 1, n)}, nil
 }
 
-func (s *shape) at(charge float64) float64 { return num.Linear(s.soc, s.volt, charge) }
+func (s *shape) at(charge float64) float64 { return s.curve.At(charge) }

@@ -24,7 +24,6 @@ const (
 	emptyWeight    = 0.3    // to this
 	shareUnit      = 0.02   // fade is fitted in this unit
 	shortMost      = 0.2    // charge below full at which a pulse test may begin
-	slopeStep      = 0.005  // charge, half step of the slope of the open-circuit curve
 	resistanceHead = 0.02   // Ω, start of R0
 	resistancePair = 0.01   // Ω, start of every pair
 )
@@ -260,7 +259,7 @@ func (m *motion) voltage(k int, d []float64) float64 {
 	if p.slow != nil {
 		v -= c.factor() * m.slow
 		d[c.knee+1] = -c.factor() * m.slow
-		slope := (p.curve(c, s+slopeStep) - p.curve(c, s-slopeStep)) / (2 * slopeStep)
+		slope := p.shape.curve.Slope(s) + (c.delta[i+1]-c.delta[i])/(p.shape.knots[i+1]-p.shape.knots[i])
 		d[c.knee+2] = -slope * shareUnit * (1 - p.soc[k])
 	}
 	return v
