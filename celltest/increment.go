@@ -105,8 +105,8 @@ func DifferentialVoltage(b cell.Line, w unit.Ratio, n int) (Increment, error) {
 
 // Peak is a local maximum of a derivative.
 type Peak struct {
-	At    float64 // in the unit of Increment.At: V or dimensionless
-	Value float64 // in the unit of Increment.Value: A·s/V or V
+	At    float64 // in the SI unit of Increment.At
+	Value float64 // in the SI unit of Increment.Value
 }
 
 // Peaks returns the local maxima that stand out by a share of the highest value
