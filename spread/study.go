@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/bits"
 	"runtime"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -235,11 +236,11 @@ func (e *engine) one(m Model, r, c int, x []float64) error {
 	if err == nil {
 		return nil
 	}
-	where := ""
+	var where strings.Builder
 	for i := range e.study.Inputs {
 		f := e.study.Inputs[i].Stated.Value
 		f.SI = x[i]
-		where += ", " + e.study.Inputs[i].Name + " " + f.String()
+		where.WriteString(", " + e.study.Inputs[i].Name + " " + f.String())
 	}
-	return fmt.Errorf("sample %d%s: %w", r+1, where, err)
+	return fmt.Errorf("sample %d%s: %w", r+1, where.String(), err)
 }
