@@ -101,6 +101,21 @@ describe("a value edited in its place", () => {
     expect(conflict.value).toBeNull();
   });
 
+  it("shows theirs when it came while the user was choosing", async () => {
+    const clash = { path: "donor.added[1].mass", base: "14 kg", theirs: "15 kg", yours: "16 kg" };
+    const error = { kind: "conflict", message: "changed", conflicts: [clash], revision: 9 };
+    answers = [{ status: 409, body: { error } }];
+    const { rerender } = render(mass());
+    type("16 kg");
+    fireEvent.keyDown(box(), { key: "Enter" });
+    await waitFor(() => expect(conflict.value?.conflicts).toEqual([clash]));
+    rerender(mass("15 kg"));
+    expect(box().value).toBe("16 kg");
+    conflict.value?.settle(false);
+    await waitFor(() => expect(box().value).toBe("15 kg"));
+    expect(sent).toHaveLength(1);
+  });
+
   it("takes an emptied value out of the file when it need not be there", async () => {
     render(<Field path="road.headwind" text="2 m/s" label="mass" />);
     type("");

@@ -48,6 +48,9 @@ function useFileText(props: FieldProps) {
   const [sending, setSending] = useState(false);
   const base = useRef<number | null>(null);
   const dirty = useRef(false);
+  // What the file holds now, also for an edit that began when it held something else.
+  const newest = useRef(text);
+  newest.current = text;
 
   // A newer text of the file replaces what nobody is editing.
   useEffect(() => {
@@ -69,9 +72,9 @@ function useFileText(props: FieldProps) {
   };
   const restore = () => {
     dirty.current = false;
-    setDraft(text);
+    setDraft(newest.current);
     setProblem(null);
-    props.onText?.(text);
+    props.onText?.(newest.current);
   };
   const commit = async (value: string) => {
     if (props.onText || sending || value === text) return;
