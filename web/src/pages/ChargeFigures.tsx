@@ -34,6 +34,9 @@ export function ChargeFigures({ run }: { run: ChargeRun }) {
   );
 }
 
+/** A charge to a hundredth of a per cent: one that begins at next to nothing begins at 0 %. */
+const charge = (x: number) => show.percent(Math.round(1e4 * x) / 1e4);
+
 function Spans({ run }: { run: ChargeRun }) {
   const priced = run.spans.some((s) => s.cost.si > 0);
   const when = (s: ChargeSpan, text: string) => (s.passed ? text : "–");
@@ -47,7 +50,7 @@ function Spans({ run }: { run: ChargeRun }) {
         {
           key: "span",
           head: "Usable charge",
-          cell: (s) => `${show.percent(s.from)} to ${show.percent(s.to)}`,
+          cell: (s) => `${charge(s.from)} to ${charge(s.to)}`,
         },
         { key: "time", head: "Time", figure: true, cell: (s) => when(s, show.time(s.duration_s)) },
         { key: "energy", head: "From the supply", figure: true, cell: (s) => when(s, show.energy(s.wall_j)) },
@@ -68,7 +71,7 @@ function Spans({ run }: { run: ChargeRun }) {
 
 function Figures({ run }: { run: ChargeRun }) {
   return (
-    <dl class="facts">
+    <dl class="facts under">
       <Fact name="Ended by">{run.ended_by}</Fact>
       <Fact name="At what is given">
         <Worked name="time of the charge" of={run.workings}>

@@ -49,6 +49,9 @@ const panels: readonly PanelWish[] = [
   { title: "state of charge", lines: [{ key: "state_of_charge", name: "charge" }] },
 ];
 
+/** V: voltages move together over a run by far more than groups differ, so ink shows the groups against one another, no finer than this. */
+const VOLTAGE_LEAST = 0.01;
+
 /** DriveGroups drives the wish group by group. */
 export function DriveGroups({ query }: { query: Record<string, string> }) {
   const q = route.value.query;
@@ -115,6 +118,7 @@ function Found({ of: d, query, onBuckets }: FoundProps) {
   const finer = useSettled<number>(onBuckets);
   const times = d.columns[0]?.values ?? [];
   const view = at === null ? lowest : nearest(d.views.time_s, times[at] ?? 0);
+  const now = useMemo(() => row(all, d.views.groups, view), [all, view]);
   const when = `after ${show.text("time", d.views.time_s[view] ?? 0)}`;
   return (
     <div class="run">
@@ -157,7 +161,13 @@ function Found({ of: d, query, onBuckets }: FoundProps) {
             </label>
           ))}
         </fieldset>
-        <GroupsPicture map={d.map} noun={noun} now={row(all, d.views.groups, view)} all={all} when={when} />
+        <GroupsPicture
+          map={d.map}
+          noun={noun}
+          now={now}
+          {...(noun === "voltage" ? { least: VOLTAGE_LEAST } : { all })}
+          when={when}
+        />
       </Sheet>
     </div>
   );

@@ -1,5 +1,5 @@
 // How sure the range is: P10, P50 and P90 over what was given with a spread, and
-// which input makes most of it. The draws are doubled until the shares have settled.
+// which input makes most of it. A few draws tell it roughly at once; more follow until the shares have settled.
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import { aborted, address, type Fault, faultOf, get } from "../api/client";
@@ -11,7 +11,7 @@ import { revision } from "../state/store";
 import { SpreadFigures } from "./DriveSpreadFigures";
 
 /** Samples asked for one after the other; the last is where shares are usually settled. */
-const STEPS = [64, 128, 256, 512];
+const STEPS = [64, 512];
 
 interface Study {
   report: RangeReport | null;

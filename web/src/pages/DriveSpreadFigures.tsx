@@ -30,7 +30,7 @@ export function SpreadFigures({ of: r }: { of: RangeReport }) {
     );
   }
   return (
-    <>
+    <div class="spread">
       <p class="quiet">
         {show.count(s.runs_count)} runs of {s.inputs.length} inputs, seed {s.seed}. P10 is not exceeded in 10
         of 100 draws, P90 in 90; ± is the largest standard error of the three.
@@ -64,7 +64,7 @@ export function SpreadFigures({ of: r }: { of: RangeReport }) {
       <Settled of={s} />
       <NotDrawn of={r} />
       {r.findings.length > 0 && <Findings list={r.findings} caption="Findings on the spread" />}
-    </>
+    </div>
   );
 }
 
@@ -169,7 +169,11 @@ function NotDrawn({ of: r }: { of: RangeReport }) {
   if (r.stated_spreads_not_drawn.length === 0) return null;
   return (
     <details>
-      <summary>{r.stated_spreads_not_drawn.length} stated spreads do not enter this run</summary>
+      <summary>
+        {r.stated_spreads_not_drawn.length === 1
+          ? "1 stated spread does not enter this run"
+          : `${r.stated_spreads_not_drawn.length} stated spreads do not enter this run`}
+      </summary>
       <DataTable
         caption="Stated, and not drawn"
         quiet

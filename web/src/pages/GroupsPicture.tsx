@@ -4,7 +4,15 @@ import { useMemo, useRef } from "preact/hooks";
 import type { GroupMap } from "../api/types";
 import { useWidth } from "../charts/size";
 import * as show from "../units/show";
-import { type DrawnGroup, type DrawnModule, density, type Elevation, elevations, ends } from "./groupsLayout";
+import {
+  type DrawnGroup,
+  type DrawnModule,
+  density,
+  type Elevation,
+  elevations,
+  ends,
+  widened,
+} from "./groupsLayout";
 import "./Groups.css";
 
 interface Props {
@@ -13,31 +21,39 @@ interface Props {
   noun: string;
   /** SI, of every group at the time that is shown */
   now: readonly number[];
-  /** SI, of every group at all times: what ink is scaled by */
-  all: readonly number[];
+  /** SI, of every group at all times: what ink is scaled by; left out, it is scaled by the time that is shown */
+  all?: readonly number[];
+  /** SI: ink is never scaled finer than this, so that noise stays light */
+  least?: number;
   /** when it is, in words */
   when: string;
 }
 
-/** px: a bay is drawn no larger than this for a metre. */
-const PX_PER_METRE = 1100;
-/** a figure needs this much room across, or along when turned */
-const FIGURE = 30;
-const FIGURE_TURNED = 12;
+/** px: so wide is the thinnest group drawn, so that its figure stands in it, if the sheet is wide enough. */
+const SLAB = 30;
+/** px for a metre: bays of few, thick groups are not blown up, those of many are not lost */
+const PX_LEAST = 260;
+const PX_MOST = 700;
+/** px of one digit, and of a line */
+const DIGIT = 6.2;
+const LINE = 12;
 
 /** GroupsPicture draws each bay from the side: modules in ink, groups as slabs, value by density and figure. */
-export function GroupsPicture({ map, noun, now, all, when }: Props) {
+export function GroupsPicture({ map, noun, now, all, least = 0, when }: Props) {
   const holder = useRef<HTMLDivElement>(null);
   const width = useWidth(holder);
   const sheets = useMemo(() => elevations(map), [map]);
-  const bounds = useMemo(() => ends(all), [all]);
+  const bounds = useMemo(() => widened(ends(all ?? now), least), [all ?? now, least]);
   const scale = show.scale(noun, bounds, noun === "voltage" ? 4 : 3);
   const [lo, hi] = ends(now);
   if (sheets.length === 0) {
     return <p class="quiet">The places of the groups are not known{map.why ? `: ${map.why}` : ""}.</p>;
   }
   const widest = Math.max(...sheets.map((s) => s.width));
-  const px = Math.min(PX_PER_METRE, Math.max(0, width - 2) / widest);
+  const px = Math.min(
+    Math.max(PX_LEAST, Math.min(PX_MOST, SLAB / thinnest(sheets))),
+    Math.max(0, width - 2) / widest,
+  );
   const named = (v: number) => `${scale.text(v)}\u00a0${scale.unit}`;
   return (
     <div class="groups" ref={holder}>
@@ -60,13 +76,20 @@ export function GroupsPicture({ map, noun, now, all, when }: Props) {
           ))}
       </div>
       <p class="quiet groups-key">
-        Figures in {scale.unit}; ink: <Ramp /> from {named(bounds[0])} to {named(bounds[1])}, the ends of the
-        whole run. + and −: the pole towards the viewer; poles turn from one group to the next, beginning with
-        + in each module. Below a module: its first and last group.
+        Figures in {scale.unit}; ink: <Ramp /> from {named(bounds[0])} to {named(bounds[1])}, the ends{" "}
+        {all ? "of the whole run" : "at this time"}. + and −: the pole towards the viewer; poles turn from one
+        group to the next, beginning with + in each module. Below a module: its first and last group.
       </p>
     </div>
   );
 }
+
+/** The thinnest group of all, m. */
+const thinnest = (sheets: readonly Elevation[]) =>
+  sheets
+    .flatMap((s) => s.modules)
+    .flatMap((m) => m.groups.map((g) => (m.upright ? g.height : g.width)))
+    .reduce((a, b) => Math.min(a, b), 1);
 
 function Ramp() {
   return (
@@ -172,8 +195,9 @@ function Slab({ of: g, upright, px, floor, value, bounds, text, named }: SlabPro
   const h = g.height * px;
   const x = g.x * px + 0.5;
   const y = floor - (g.y + g.height) * px + 0.5;
-  const turned = !upright && w < FIGURE;
-  const room = turned ? w >= FIGURE_TURNED : h >= FIGURE_TURNED;
+  const figure = text(value);
+  const turned = !upright && w < DIGIT * figure.length;
+  const room = (turned ? w : h) >= LINE;
   const sign = !upright && w >= 7 && h >= 40;
   const cx = x + w / 2;
   const cy = y + h / 2 + (sign ? 5 : 0);
@@ -197,7 +221,7 @@ function Slab({ of: g, upright, px, floor, value, bounds, text, named }: SlabPro
           dominant-baseline="central"
           {...(turned ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}
         >
-          {text(value)}
+          {figure}
         </text>
       )}
       {sign && (

@@ -14,6 +14,7 @@ interface Props {
 const BOX = 46; // px, height of a station
 const LANE = 62; // px between branches
 const LEAST = 150; // px of a column
+const LETTER = 7; // px of a letter of a name
 
 const degrees = (k: number | undefined) => show.text("temperature", k ?? 0);
 const flowText = (q: number | undefined) => show.text("volume flow", q ?? 0);
@@ -23,7 +24,8 @@ export function HeatCoolant({ of: c, view, when }: Props) {
   const holder = useRef<HTMLDivElement>(null);
   const width = useWidth(holder);
   const columns = c.stages.length + 2;
-  const column = Math.max(LEAST, Math.min(300, width / columns));
+  const longest = Math.max(...c.stages.flatMap((s) => s.branches.map((b) => b.bay.length)));
+  const column = Math.max(LEAST, 74 + LETTER * longest, Math.min(300, width / columns));
   const lanes = Math.max(...c.stages.map((s) => s.branches.length));
   const middle = 26 + (lanes * LANE) / 2;
   const back = 40 + lanes * LANE;
@@ -155,7 +157,7 @@ function Stage({ of: s, view, x, column, middle, still }: StageProps) {
           </g>
         );
       })}
-      <text x={out - 40} y={middle - 8}>
+      <text x={out - 37} y={middle - 8}>
         {degrees(s.behind_k[view])}
       </text>
     </g>

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { GroupBay, GroupModule, Metre, Vec } from "../api/types";
-import { covers, density, elevationsOf, ends, nearest, row } from "./groupsLayout";
+import { covers, density, elevationsOf, ends, nearest, row, widened } from "./groupsLayout";
 
 const vec = (...v: number[]) => v as unknown as Vec;
 const mod = (at: number[], size: number[], along: string, first: number): GroupModule => ({
@@ -70,6 +70,10 @@ describe("views", () => {
     expect(density(5, 0, 10)).toBeGreaterThan(density(2, 0, 10));
     expect(density(99, 0, 10)).toBe(density(10, 0, 10));
     expect(density(4, 4, 4)).toBe(0.3);
+  });
+  it("widens what is nearer than wanted, and nothing else", () => {
+    expect(widened([3, 3], 2)).toEqual([2, 4]);
+    expect(widened([0, 5], 2)).toEqual([0, 5]);
   });
   it("finds the ends of a series", () => {
     expect(ends([3, -1, 8])).toEqual([-1, 8]);

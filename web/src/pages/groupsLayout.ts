@@ -137,3 +137,9 @@ export function ends(values: readonly number[]): [number, number] {
   }
   return lo <= hi ? [lo, hi] : [0, 0];
 }
+
+/** widened spreads two ends about their middle until they are this far apart. */
+export function widened([lo, hi]: readonly [number, number], least: number): [number, number] {
+  const more = Math.max(0, least - (hi - lo)) / 2;
+  return [lo - more, hi + more];
+}
