@@ -62,14 +62,14 @@ func (r GradeRules) filled() GradeRules {
 
 // Graded is an item with its grade.
 type Graded struct {
-	Measured
+	Measured        `json:"measured"`
 	Keep            bool       `json:"keep"`
 	Class           string     `json:"class"` // "A1": capacity A to F, resistance 1 to 6; empty: rejected or not measured
 	Health          unit.Ratio `json:"health_share"`
 	Growth          unit.Ratio `json:"growth_share"`
-	ScoreCapacity   float64    `json:"score_capacity_n"`   // modified z-score in its lot, dimensionless
-	ScoreResistance float64    `json:"score_resistance_n"` // dimensionless
-	Reasons         []string   `json:"reasons"`            // why it is rejected, or what to know of it
+	ScoreCapacity   float64    `json:"score_capacity"`   // modified z-score in its lot, dimensionless
+	ScoreResistance float64    `json:"score_resistance"` // dimensionless
+	Reasons         []string   `json:"reasons"`          // why it is rejected, or what to know of it
 }
 
 // Grading is a graded lot, or several.

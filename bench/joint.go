@@ -60,7 +60,7 @@ type CellMap struct {
 
 // MapGroup is one group of the map.
 type MapGroup struct {
-	Group            int             `json:"group_n"` // from 1, along the pack
+	Group            int             `json:"group"` // from 1, along the pack
 	Items            []string        `json:"items"`
 	Capacity         unit.Charge     `json:"capacity_as"`
 	Resistance       unit.Resistance `json:"resistance_ohm"`    // zero: not known

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"os"
 	"slices"
 	"sort"
 
@@ -11,6 +12,7 @@ import (
 	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
+	"packyard/project"
 	"packyard/schedule"
 	"packyard/search"
 	"packyard/unit"
@@ -20,6 +22,7 @@ import (
 type groupFlags struct {
 	on, still, pace bool
 	draw            int // −1: groups alike
+	cellMap         string
 }
 
 func (fl *groupFlags) add(c *cobra.Command) {
@@ -28,14 +31,17 @@ func (fl *groupFlags) add(c *cobra.Command) {
 	yesFlag(c, &fl.still, "still", "with --per-group: the cells stay at the ambient temperature")
 	c.Flags().Var(number{&fl.draw, "draw-groups", -1, spreadSeedMost}, "draw-groups",
 		"with --per-group: draw the groups from the ± of the source's state_of_health and resistance_growth, with this seed (-1: groups alike)")
+	c.Flags().StringVar(&fl.cellMap, "cell-map", "", "with --per-group: `FILE` with the groups as packyard bench match put them together")
 	yesFlag(c, &fl.pace, "pace", "acceleration, top speed and grades instead of a schedule, full and at 20 %, warm and cold")
 }
 
 // check refuses what does not go together.
 func (fl *groupFlags) check(d *driveFlags) error {
 	switch {
-	case !fl.on && (fl.still || fl.draw >= 0):
-		return usagef("--still and --draw-groups go with --per-group")
+	case !fl.on && (fl.still || fl.draw >= 0 || fl.cellMap != ""):
+		return usagef("--still, --draw-groups and --cell-map go with --per-group")
+	case fl.cellMap != "" && (fl.draw >= 0 || d.end):
+		return usagef("--cell-map holds the groups as they were measured: it does not go with --draw-groups or --end-of-life")
 	case fl.pace && (fl.on || d.csv || d.once || d.spread.on || d.schedule != ""):
 		return usagef("--pace drives no schedule: it goes with --option, --end-of-life and --json only")
 	case fl.on && d.spread.on:
@@ -51,6 +57,7 @@ type GroupReport struct {
 	Held           bool             `json:"temperatures_held"`
 	Why            string           `json:"temperatures_held_because"`
 	Drawn          bool             `json:"groups_drawn"`
+	Matched        string           `json:"cell_map_file"` // empty: none
 	Groups         int              `json:"groups"`
 	Empties        int              `json:"group_that_empties_first"`
 	GroupMin       int              `json:"weakest_group"`
@@ -98,6 +105,12 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 			return usageError{err}
 		}
 	}
+	if fl.groups.cellMap != "" {
+		var err error
+		if trip.Start, err = matchedGroups(f, p, fl.groups.cellMap); err != nil {
+			return err
+		}
+	}
 	var reports []GroupReport
 	for _, s := range list {
 		if err := ctx.Err(); err != nil {
@@ -133,9 +146,31 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 	return nil
 }
 
+// matchedGroups reads the groups of a cell map for the pack of an option.
+func matchedGroups(f *design.Frame, p *design.Placed, file string) ([]drive.GroupStart, error) {
+	in, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = in.Close() }()
+	groups, err := project.ReadCellMap(in)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	each := 1
+	if m := f.Brief.Sources[p.Candidate.Source].Module; m != nil {
+		each = m.Slice.Series
+	}
+	starts, err := project.GroupStarts(groups, each, p.Wiring.Topology.Series*p.Wiring.Topology.Strings)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	return starts, nil
+}
+
 func groupReport(f *design.Frame, o *search.Option, s *schedule.Schedule, r *design.GroupDriven, fl *driveFlags) GroupReport {
 	g := GroupReport{
-		Run: reportOf(f, o.ID, s, &r.Result, fl.end), Held: r.Still, Why: r.Why, Drawn: fl.groups.draw >= 0,
+		Run: reportOf(f, o.ID, s, &r.Result, fl.end), Held: r.Still, Why: r.Why, Drawn: fl.groups.draw >= 0, Matched: fl.groups.cellMap,
 		Groups: o.Wiring.Topology.Series * o.Wiring.Topology.Strings, Empties: r.Empties + 1,
 		GroupMin: r.GroupMin + 1, VoltageMin: r.VoltageGroupMin, GroupMax: r.GroupMax + 1, VoltageMax: r.VoltageGroupMax,
 		Hottest: r.Hottest + 1, TemperatureMax: r.TemperatureMax, Coldest: r.Coldest + 1, TemperatureMin: r.TemperatureMin,
@@ -172,6 +207,9 @@ const limitLines = 6
 func (a *app) printGroups(f *design.Frame, list []GroupReport) {
 	first := &list[0]
 	alike := "groups alike"
+	if first.Matched != "" {
+		alike = "groups as matched in " + first.Matched
+	}
 	if first.Drawn {
 		alike = "groups drawn from what was stated"
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"packyard/bench"
 	"packyard/check"
 	"packyard/check/checktest"
 	"packyard/design"
@@ -31,6 +32,14 @@ var jsonOutputs = []struct {
 	{"drive --pace --json", reflect.TypeFor[PaceReport]()},
 	{"heat --json", reflect.TypeFor[HeatReport]()},
 	{"charge --json", reflect.TypeFor[ChargeReport]()},
+	{"bench import --json", reflect.TypeFor[[]ImportLine]()},
+	{"bench list --json", reflect.TypeFor[[]BenchLine]()},
+	{"bench show --json", reflect.TypeFor[ItemReport]()},
+	{"bench fit --json", reflect.TypeFor[[]bench.Result]()},
+	{"bench replay --json", reflect.TypeFor[ReplayReport]()},
+	{"bench grade --json", reflect.TypeFor[GradeReport]()},
+	{"bench match --json", reflect.TypeFor[MatchReport]()},
+	{"bench join --json", reflect.TypeFor[bench.Joining]()},
 	{"check --json", reflect.TypeFor[CheckReport]()},
 	{"new --json", reflect.TypeFor[NewReport]()},
 	{"parts --json", reflect.TypeFor[[]PartLine]()},
@@ -155,7 +164,7 @@ func (p *jsonPage) kind(t reflect.Type) string {
 		return "text"
 	case reflect.Bool:
 		return "true or false"
-	case reflect.Int:
+	case reflect.Int, reflect.Int64:
 		return "whole number"
 	case reflect.Float64:
 		return "number"

@@ -68,6 +68,8 @@ func (a *app) exit(c *cobra.Command, err error) int {
 		return exitGood
 	case errors.Is(err, errFindings):
 		return exitFindings
+	case errors.Is(err, errSaid):
+		return exitProject
 	case errors.As(err, &problems):
 		a.printProblems(problems)
 		return exitProject
@@ -99,7 +101,7 @@ func (a *app) hint(s string) {
 
 // hintOf returns where the reader of a usage error finds what is accepted.
 func (a *app) hintOf(c *cobra.Command, err error) string {
-	if errors.Is(err, design.ErrOption) || errors.Is(err, errNoOption) {
+	if errors.Is(err, design.ErrOption) {
 		return "packyard options " + quote(a.dir) + " prints the names"
 	}
 	_, name, _ := strings.Cut(c.CommandPath(), " ")
@@ -151,7 +153,7 @@ func (a *app) root() *cobra.Command {
 	root.SetHelpCommand(helpCommand())
 	root.SetHelpTemplate(helpTemplate)
 	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(), a.heatCommand(), a.chargeCommand(),
-		a.openCommand(), a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
+		a.benchCommand(), a.openCommand(), a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
 	root.InitDefaultCompletionCmd()
 	finish(root)
 	return root
