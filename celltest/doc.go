@@ -31,8 +31,8 @@
 // # Range
 //
 // Analyses want settled, finite rows in order of time; rows may be unevenly spaced.
-// Pulses are those of up to a minute. The fit wants the instrument's counter, a
-// surface temperature and three levels of charge or more; it holds from the coldest
+// Pulses are those of up to a minute. The fit wants three levels of charge or
+// more, and the instrument's counter where the log has holes; it holds from the coldest
 // to the warmest test, and is carried on beyond by the same activation energy.
 //
 // # Sources

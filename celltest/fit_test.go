@@ -33,6 +33,9 @@ const ncr = "ncr18650pf/"
 // ncrHeat is 47.5 g (kollmeyer-2018) times 1000 J/(kg·K) (steinhardt-2022).
 const ncrHeat = 47.5 * unit.JoulePerKelvin
 
+// leafHeat is 799 g (wiggins-2019) times 1000 J/(kg·K) (steinhardt-2022).
+const leafHeat = 799 * unit.JoulePerKelvin
+
 // ncrFit is the circuit of the 18650 cell, from its C/20 cycle and its pulse
 // tests at 25, 0 and −10 °C and nothing else.
 var ncrFit struct {
@@ -153,6 +156,40 @@ func TestChosenCircuitIsTheRecordedOne(t *testing.T) {
 	checktest.Golden(t, "testdata/ncr18650pf_circuit.csv", s.String())
 }
 
+// A tester without a counter or a thermometer, with pulses of one current and a
+// slow cycle that has its leads in the voltage (only the shape of which counts):
+// the large pouch cell. Its one-hour and half-hour discharges, to 27 Ah; bounds are
+// what was reached and a tenth.
+func TestPlainPulseTestsGiveACircuitToo(t *testing.T) {
+	t.Parallel()
+	checktest.Long(t)
+	fit, err := FitNetwork(reference(t, "leaf33/c15_one_cycle.csv"), []PulseTest{
+		{Log: reference(t, "leaf33/hppc_25c.csv")},
+		{Log: reference(t, "leaf33/hppc_10c.csv"), Temperature: unit.Celsius(10)},
+		{Log: reference(t, "leaf33/hppc_40c.csv"), Temperature: unit.Celsius(40)},
+	}, FitOptions{Capacity: 30.51 * unit.AmpereHour, HeatCapacity: leafHeat, Source: "wiggins-2019"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range fit.Tests {
+		if f.Residual > 4*unit.Millivolt || f.Knee != 0 {
+			t.Errorf("%.0f °C: residual %.1f mV, wanted is below 4, and a knee of %g A from pulses of one current", f.Temperature.Celsius(), f.Residual.Millivolts(), f.Knee.Amperes())
+		}
+	}
+	curves := *cell.BuiltIn().Cell("pouch-lmo-33").Curves
+	curves.Fine = fit.Network
+	c := &cell.Cell{ID: "pouch", Capacity: 30.51 * unit.AmpereHour, Curves: &curves}
+	for file, most := range map[string]float64{"discharge_1c.csv": 16, "discharge_2c.csv": 33} {
+		x, err := RunReplay(c, reference(t, "leaf33/"+file), ReplayOptions{End: 27 * unit.AmpereHour, HeatCapacity: leafHeat})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("%s: settled %.1f mV, worst %.0f mV, energy %+.2f %%", file, x.RMSSettled.Millivolts(), x.Worst.Millivolts(), 100*float64(x.EnergyError()))
+		checktest.Near(t, file+": rms of settled rows in mV", x.RMSSettled.Millivolts(), 0, most, 0, "wiggins-2019, read and computed here")
+		checktest.Near(t, file+": error of the energy in %", 100*float64(x.EnergyError()), 0, 1, 0, "wiggins-2019, read and computed here")
+	}
+}
+
 func TestFitFaultsAreTold(t *testing.T) {
 	t.Parallel()
 	slow := pulseLog(1, 0.02, []float64{0.01}, []float64{3}, 0, 0, 1)
@@ -168,8 +205,8 @@ func TestFitFaultsAreTold(t *testing.T) {
 		t.Errorf("without a slow charge: %v", err)
 	}
 	cycle := slowCycle()
-	if _, err := FitNetwork(cycle, []PulseTest{{Log: pulses}}, o); !errors.Is(err, ErrSeries) || !strings.Contains(err.Error(), "counter") {
-		t.Errorf("without a counter: %v", err)
+	if _, err := FitNetwork(cycle, []PulseTest{{Log: pulses}}, o); !errors.Is(err, ErrSeries) || !strings.Contains(err.Error(), "1 levels of charge") {
+		t.Errorf("with one level: %v", err)
 	}
 	holed := &Log{Name: "holed", Time: []float64{0, 1, 2000}, Voltage: []float64{4, 4, 3}, Current: make([]float64, 3), Temperature: []float64{298, 298, 298}, Charge: []float64{0, 0, 3000}}
 	if _, err := FitNetwork(cycle, []PulseTest{{Log: holed}}, o); !errors.Is(err, ErrSeries) || !strings.Contains(err.Error(), "the hole of 1999 s") {

@@ -24,8 +24,12 @@ var ErrFit = errors.New("fit did not come to an end")
 // full down, with the instrument's own counter and the surface temperature. The
 // log may have holes where the discharges between the levels were left out;
 // Between then holds their coarse log, if there is one.
+//
+// A log without a counter is integrated and must have no holes. One that begins
+// with a charge counts from the rest after it.
 type PulseTest struct {
 	Log, Between *Log
+	Temperature  unit.Temperature // where the log has none; zero: 25 °C
 }
 
 // FitOptions are the inputs of FitNetwork beside the logs.
@@ -50,7 +54,7 @@ type FitTest struct {
 	Temperature   unit.Temperature // median of the surface
 	Rows          int              // with a voltage
 	Residual      unit.Voltage     // root mean square of computed minus measured, unweighted
-	Knee          unit.Current     // of the first pair
+	Knee          unit.Current     // of the first pair; zero: the pulses are of too few currents to show one
 	KneeDeviation unit.Ratio       // of ln knee
 	SlowFactor    unit.Ratio       // resistance of the slow pair over that of the reference test
 	SlowDeviation unit.Ratio       // of its logarithm; zero in the reference test
@@ -132,7 +136,9 @@ func fitOne(t PulseTest, ref *fitted, sh *shape, o FitOptions) (*fitted, error) 
 	f := &fitted{p: p, c: p.split(fit.Coef)}
 	deviation := func(i int) unit.Ratio { return unit.Ratio(math.Sqrt(fit.Covariance[i][i])) }
 	f.Temperature = unit.Temperature(median(p.rows.temperature))
-	f.Knee, f.KneeDeviation = unit.Current(f.c.kneeCurrent()), deviation(f.c.knee)
+	if !p.linear {
+		f.Knee, f.KneeDeviation = unit.Current(f.c.kneeCurrent()), deviation(f.c.knee)
+	}
 	f.SlowFactor = 1
 	if p.slow != nil {
 		f.SlowFactor, f.SlowDeviation = unit.Ratio(f.c.factor()), deviation(f.c.knee+1)
@@ -157,18 +163,19 @@ func (p *fitProblem) misfit(v []float64) (int, unit.Voltage) {
 }
 
 func newProblem(t PulseTest, ref *fitted, sh *shape, o FitOptions) (*fitProblem, error) {
-	full, err := fill(t.Log, t.Between, float64(o.Level))
+	l := t.Log.complete(t.Temperature, o.Capacity)
+	full, err := fill(l, t.Between, float64(o.Level))
 	if err != nil {
 		return nil, err
 	}
-	p := &fitProblem{rows: full.thin(), shape: sh}
+	p := &fitProblem{rows: full.thin(), shape: sh, hour: o.Capacity.AmpereHours(), linear: l.oneCurrent()}
 	for i, tau := range o.Tau {
 		if i < len(o.Tau)-1 || ref == nil {
 			p.tau = append(p.tau, float64(tau))
 		}
 	}
 	var rest []float64
-	p.knots, rest = levels(t.Log, float64(o.Capacity))
+	p.knots, rest = levels(l, float64(o.Capacity))
 	if len(p.knots) < 3 {
 		return nil, fmt.Errorf("%w: %s: %d levels of charge, a fit needs three", ErrSeries, t.Log.Name, len(p.knots))
 	}
@@ -186,18 +193,61 @@ func newProblem(t PulseTest, ref *fitted, sh *shape, o FitOptions) (*fitProblem,
 	return p, p.prepare(rest, o)
 }
 
+// levelApart is the charge by which levels of a test without holes are apart at least.
+const levelApart = 0.03
+
 // levels returns the charges at which the pulses of a test begin, rising, and
 // the rest voltage there: that of the first row and of the first row after each
-// hole.
+// hole; in a test without holes that before each first pulse at a new charge.
 func levels(l *Log, capacity float64) (soc, rest []float64) {
 	for k := range l.Time {
-		if k == 0 || l.Time[k]-l.Time[k-1] > holeShortest {
+		if k == 0 || l.Time[k]-l.Time[k-1] > holeShortest && l.hole(k) {
 			soc, rest = append(soc, 1-l.Charge[k]/capacity), append(rest, l.Voltage[k])
+		}
+	}
+	if len(soc) == 1 {
+		soc, rest = nil, nil
+		for _, p := range l.Pulses(PulseOptions{}) {
+			if s := 1 - l.Charge[p.Begin]/capacity; len(soc) == 0 || s < soc[len(soc)-1]-levelApart {
+				soc, rest = append(soc, s), append(rest, float64(p.VoltageRest))
+			}
 		}
 	}
 	slices.Reverse(soc)
 	slices.Reverse(rest)
 	return soc, rest
+}
+
+// fullCharge is the share of the capacity from which a charge begins a test anew.
+const fullCharge = 0.2
+
+// complete returns the log from the rest after its last long charge, with a
+// counter and a temperature where it has none.
+func (l *Log) complete(t unit.Temperature, capacity unit.Charge) *Log {
+	first := 0
+	steps := l.Steps(StepOptions{})
+	for i, s := range steps {
+		if s.Kind == Charge && -float64(s.Charge) > fullCharge*float64(capacity) && i+1 < len(steps) {
+			first = steps[i+1].First
+		}
+	}
+	given := l.given()
+	out := &Log{Name: l.Name, Time: l.Time[first:], Voltage: l.Voltage[first:], Current: l.Current[first:], Charge: slices.Clone(given[first:])}
+	for i := range out.Charge {
+		out.Charge[i] -= given[first]
+	}
+	if t == 0 {
+		t = unit.Celsius(25)
+	}
+	if l.Temperature != nil {
+		out.Temperature = l.Temperature[first:]
+	} else {
+		out.Temperature = make([]float64, out.Len())
+		for i := range out.Temperature {
+			out.Temperature[i] = float64(t)
+		}
+	}
+	return out
 }
 
 // prepare fills the weights of the rows and the scale of the resistances, with
@@ -256,7 +306,9 @@ func network(fits []*fitted, sh *shape, o FitOptions) (*cell.Network, error) {
 	n.R = make([][][]float64, len(n.Tau))
 	for _, f := range order {
 		n.Temperature = append(n.Temperature, float64(f.Temperature))
-		n.Knee = append(n.Knee, float64(f.Knee))
+		if f.Knee > 0 {
+			n.Knee = append(n.Knee, float64(f.Knee))
+		}
 		over := func(y []float64) []float64 {
 			out := make([]float64, len(n.SoC))
 			for i, s := range n.SoC {
@@ -282,7 +334,24 @@ func network(fits []*fitted, sh *shape, o FitOptions) (*cell.Network, error) {
 		}
 		n.OCV = append(n.OCV, z)
 	}
+	if len(n.Knee) < len(n.Temperature) {
+		n.Knee = nil // a knee at some temperatures only would be a jump between them
+	}
 	return n, n.Check()
+}
+
+// kneeRange is the ratio of the largest to the smallest current of the pulses of a
+// test from which it shows how resistance depends on current.
+const kneeRange = 3
+
+// oneCurrent reports whether the pulses of a log are all of about one current.
+func (l *Log) oneCurrent() bool {
+	least, most := math.Inf(1), 0.0
+	for _, p := range l.Pulses(PulseOptions{}) {
+		i := math.Abs(float64(p.Current))
+		least, most = math.Min(least, i), math.Max(most, i)
+	}
+	return most < kneeRange*least
 }
 
 func times(x []float64, by float64) []float64 {

@@ -14,18 +14,19 @@ const (
 	sigmaBend      = 1      // change of d(ln R)/ds from one level to the next
 	sigmaOCVBend   = 3.3e-3 // V, bend of the correction of the open-circuit curve over two steps
 	sigmaOCVOther  = 3.3e-3 // V, open-circuit curve of another test against that of the reference test
-	sigmaKnee      = 100    // ln of the knee current against its start, that is hardly held
+	sigmaKnee      = 3      // ln of the knee current against its start: hardly held, for a test of one current
+	sigmaLevel     = 5      // ln of a resistance against its start: hardly held, for a pair that is not there
 	sigmaFactor    = 1      // ln of the resistance of the slow pair against that of the reference test
 	sigmaFade      = 0.05   // share of capacity lost between the tests
 	ocvStep        = 0.025  // charge between the knots of the correction
 	ocvLowest      = -0.05  // charge of the first
-	kneeStart      = 5.0    // A
+	kneeStart      = 2.0    // of the current that empties the cell in an hour
 	emptyFrom      = 0.027  // charge below which the weight of the rows is lowered
 	emptyWeight    = 0.3    // to this
 	shareUnit      = 0.02   // fade is fitted in this unit
 	shortMost      = 0.2    // charge below full at which a pulse test may begin
-	resistanceHead = 0.02   // Ω, start of R0
-	resistancePair = 0.01   // Ω, start of every pair
+	resistanceHead = 0.06   // V at the current that empties the cell in an hour, start of R0: the class of cells (cell-test-sets)
+	resistancePair = 0.03   // V, start of every pair
 )
 
 // fitProblem is the least-squares problem of one pulse test: rows of residuals
@@ -46,6 +47,8 @@ type fitProblem struct {
 	shape  *shape
 	ref    []float64 // V, correction of the reference test; nil: this is it
 	short  float64   // charge by which the test began below full
+	hour   float64   // A that empty the cell in an hour
+	linear bool      // the pulses are of too few currents to show a knee: there is none
 }
 
 func (p *fitProblem) pairs() int { return len(p.tau) }
@@ -91,20 +94,20 @@ func (p *fitProblem) start() []float64 {
 	}
 	v := make([]float64, n)
 	for i := range nk * (p.pairs() + 1) {
-		v[i] = math.Log(resistancePair)
+		v[i] = math.Log(resistancePair / p.hour)
 		if i < nk {
-			v[i] = math.Log(resistanceHead)
+			v[i] = math.Log(resistanceHead / p.hour)
 		}
 	}
 	c := p.split(v)
 	copy(c.delta, p.ref)
-	v[c.knee] = math.Log(kneeStart)
+	v[c.knee] = math.Log(kneeStart * p.hour)
 	return v
 }
 
 // count is the number of residuals.
 func (p *fitProblem) count() int {
-	n := (p.pairs()+1)*(len(p.knots)-2) + len(p.shape.knots) - 2 + 1
+	n := (p.pairs()+1)*(2*len(p.knots)-2) + len(p.shape.knots) - 2 + 1
 	if p.slow != nil {
 		n += len(p.ref) + 2
 	}
@@ -159,7 +162,11 @@ func (p *fitProblem) held(c coefficients, r []float64, jac [][]float64) {
 	for i := 1; i < len(c.delta)-1; i++ {
 		put(c.delta[i+1]-2*c.delta[i]+c.delta[i-1], sigmaOCVBend, []int{d + i - 1, d + i, d + i + 1}, 1, -2, 1)
 	}
-	put(c.values[c.knee]-math.Log(kneeStart), sigmaKnee, []int{c.knee}, 1)
+	start := p.start()
+	for i := range nk * (p.pairs() + 1) {
+		put(c.values[i]-start[i], sigmaLevel, []int{i}, 1)
+	}
+	put(c.values[c.knee]-start[c.knee], sigmaKnee, []int{c.knee}, 1)
 	if p.slow == nil {
 		return
 	}
@@ -215,7 +222,7 @@ func (m *motion) step(k int) {
 		if q == 0 {
 			x := math.Abs(p.rows.current[k]) * p.scale[k] / m.c.kneeCurrent()
 			share, slope := 1.0, 0.0
-			if x > 1e-4 {
+			if x > 1e-4 && !p.linear {
 				share = math.Asinh(x) / x
 				slope = share - 1/math.Sqrt(1+x*x) // d share / d ln knee
 			}

@@ -46,16 +46,13 @@ const (
 // those discharges is given its rows go in, with their voltages; else the
 // discharge is rebuilt at the current level, the rest of the hole being rest.
 func fill(l, between *Log, level float64) (*fitRows, error) {
-	if l.Charge == nil || l.Temperature == nil {
-		return nil, fmt.Errorf("%w: %s: a pulse test needs the instrument's counter and the temperature", ErrSeries, l.Name)
-	}
 	t := &fitRows{}
 	var todo [][2]int
 	if between != nil {
 		todo = blocks(between)
 	}
 	for k := range l.Time {
-		if k > 0 && l.Time[k]-l.Time[k-1] > holeShortest {
+		if k > 0 && l.Time[k]-l.Time[k-1] > holeShortest && l.hole(k) {
 			var err error
 			switch {
 			case between == nil:
