@@ -111,8 +111,8 @@ func (r *Result) Between(from, to unit.Ratio) (unit.Time, unit.Energy, bool) {
 type Trace struct {
 	Time        []float64 // s, end of the step
 	PowerWall   []float64 // W, mean of the step
-	PowerPack   []float64 // W into the terminals, mean of the step
-	Current     []float64 // A into the pack
+	PowerPack   []float64 // W, into the terminals, mean of the step
+	Current     []float64 // A, into the pack
 	Voltage     []float64 // V at the terminals, end of the step
 	VoltageCell []float64 // V of the strongest group, end of the step
 	Charge      []float64 // of the group that empties first, 0…1

@@ -2,17 +2,13 @@ package main
 
 import (
 	"context"
-	"errors"
+	"fmt"
 
 	"github.com/spf13/cobra"
 
 	"packyard/design"
 	"packyard/search"
 )
-
-// errNoOption is returned where neither the command line nor the project names
-// an option.
-var errNoOption = errors.New("no option: name one with --option, or fix one in packyard.yaml as choose.option")
 
 // verdictFits is the verdict of an option that breaks no limit.
 const verdictFits = "fits"
@@ -23,18 +19,20 @@ func (a *app) assessCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "assess [PROJECT]",
 		Short: "one option in full: budgets, places, findings and how each number came about",
-		Long: "assess works out one option: the one that the project fixes under choose, or the one named with --option.\n" +
+		Long: "assess works out one option: the one named with --option, the one that the project fixes under choose,\n" +
+			"or else the first of packyard options.\n" +
 			"Names are printed by packyard options.",
 		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.assess(c.Context(), args, option, explain) },
 	}
-	c.Flags().StringVar(&option, "option", "", "name of the option, as packyard options prints it")
+	c.Flags().StringVar(&option, "option", "", "name of the option (default: the one that the project fixes, else the first of packyard options)")
 	yesFlag(c, &explain, "explain", "show the workings")
 	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	return c
 }
 
-// chosen opens a project and works out the option named, or the one it fixes.
+// chosen opens a project and works out the option named, the one it fixes, or
+// else the first of packyard options, and says so.
 func (a *app) chosen(ctx context.Context, args []string, option string) (*design.Frame, *search.Option, error) {
 	p, err := a.open(args)
 	if err != nil {
@@ -43,18 +41,37 @@ func (a *app) chosen(ctx context.Context, args []string, option string) (*design
 	if option == "" {
 		option = p.Brief.Choose.Option
 	}
-	if option == "" {
-		return nil, nil, usageError{errNoOption}
-	}
 	f, err := design.NewFrame(&p.Brief)
 	if err != nil {
 		return nil, nil, err
+	}
+	if option == "" {
+		if option, err = a.leading(ctx, f); err != nil {
+			return nil, nil, err
+		}
 	}
 	o, err := search.Find(f, option)
 	if err == nil {
 		err = ctx.Err()
 	}
 	return f, o, err
+}
+
+// leading returns the name of the first option of a search.
+func (a *app) leading(ctx context.Context, f *design.Frame) (string, error) {
+	draw, clear := a.progress()
+	res, err := search.Run(ctx, f, search.Options{Top: 1, Progress: draw})
+	clear()
+	switch {
+	case err != nil:
+		return "", err
+	case len(res.Packs) == 0:
+		fmt.Fprintf(a.err, "packyard: no option is named and none fits\nhint: packyard options %s says why; --option takes one that does not fit too\n", quote(a.dir))
+		return "", errFindings
+	}
+	id := res.Packs[0].ID
+	fmt.Fprintf(a.err, "packyard: no option is named: this is the first of packyard options, %s\n", id)
+	return id, nil
 }
 
 func (a *app) assess(ctx context.Context, args []string, option string, explain bool) error {

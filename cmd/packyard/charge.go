@@ -33,7 +33,7 @@ func (a *app) chargeCommand() *cobra.Command {
 		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.charge(c.Context(), args, &fl) },
 	}
-	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
+	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes, else the first of packyard options)")
 	c.Flags().StringVar(&fl.supply, "supply", "230 V 16 A", "where the energy comes from")
 	c.Flags().StringVar(&fl.from, "from", "0 %", "charge at the start")
 	c.Flags().StringVar(&fl.to, "to", "100 %", "charge at the end")

@@ -43,7 +43,7 @@ func (a *app) driveCommand() *cobra.Command {
 			return a.drive(c.Context(), args, &fl)
 		},
 	}
-	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
+	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes, else the first of packyard options)")
 	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule, or all (default: the one that the project wants the range on)")
 	yesFlag(c, &fl.once, "once", "drive the schedule once instead of to empty")
 	yesFlag(c, &fl.end, "end-of-life", "with the cells at the planned end of life")

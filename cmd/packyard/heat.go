@@ -31,7 +31,7 @@ func (a *app) heatCommand() *cobra.Command {
 		Args: atMostOneProject,
 		RunE: func(c *cobra.Command, args []string) error { return a.heat(c.Context(), args, &fl) },
 	}
-	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes)")
+	c.Flags().StringVar(&fl.option, "option", "", "name of the option (default: the one that the project fixes, else the first of packyard options)")
 	c.Flags().StringVar(&fl.duty, "duty", string(drive.DutySchedule), "what the pack is put through")
 	c.Flags().StringVar(&fl.schedule, "schedule", "", "schedule of the duty schedule (default: the one that the project wants the range on)")
 	c.Flags().StringVar(&fl.air, "ambient", "", "temperature outside, \"36 °C\" (default: the hottest day, of a soak the coldest)")
