@@ -44,7 +44,7 @@ func (h *hub) publish(name string, v any) {
 	data, err := json.Marshal(v)
 	if err != nil {
 		// A number that is none; the reply to a request would say so.
-		name, data = "failed", []byte(fmt.Sprintf(`{"revision":0,"message":%q}`, err.Error()))
+		name, data = "failed", fmt.Appendf(nil, `{"revision":0,"message":%q}`, err.Error())
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -152,7 +152,7 @@ func TestEveryAnswerForbidsWhatAPageDoesNotNeed(t *testing.T) {
 			}
 		}
 	}
-	for _, part := range strings.Split(policy, ";") {
+	for part := range strings.SplitSeq(policy, ";") {
 		for _, source := range strings.Fields(part)[1:] {
 			if source != "'self'" && source != "'none'" && source != "data:" && source != "blob:" {
 				t.Errorf("the policy lets %s in", source)

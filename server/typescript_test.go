@@ -211,8 +211,7 @@ func (w *tsWriter) structure(t reflect.Type) string {
 }
 
 func (w *tsWriter) fields(b *strings.Builder, name string, t reflect.Type) {
-	for i := range t.NumField() {
-		f := t.Field(i)
+	for f := range t.Fields() {
 		key, option, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if f.Anonymous && key == "" {
 			w.fields(b, name, f.Type)
