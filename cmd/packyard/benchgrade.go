@@ -244,7 +244,7 @@ func (a *app) printLots(r *GradeReport) {
 		if m.More > 0 {
 			more = check.Plural(m.More, "more test") + " would bring it"
 		}
-		fmt.Fprintf(a.out, "\n%s: the mean is known to ± %s with %s certainty (%s); for ± %s %s. At least %s of the lot lie above the lowest of the %d (%s).\n",
+		a.sentence("%s: the mean is known to ± %s with %s certainty (%s); for ± %s %s. At least %s of the lot lie above the lowest of the %d (%s).",
 			lotName(x.Lot), check.Percent(float64(m.Half)), check.Percent(float64(m.Certainty)), m.Method, check.Percent(float64(m.Wanted)), more, check.Percent(float64(x.Above)), m.Count, bench.MethodTolerance)
 	}
 	for _, h := range r.Health {
@@ -252,12 +252,17 @@ func (a *app) printLots(r *GradeReport) {
 		if h.ResistanceGrowth > 0 {
 			growth = fmt.Sprintf(", %.2f times the resistance of new ones", float64(h.ResistanceGrowth))
 		}
-		fmt.Fprintf(a.out, "\n%s: the %s that are kept hold %s of their rated capacity%s.\n", h.Source, check.Plural(h.Items, "item"), check.Percent(float64(h.CapacityShare)), growth)
+		a.sentence("%s: the %s that are kept hold %s of their rated capacity%s.", h.Source, check.Plural(h.Items, "item"), check.Percent(float64(h.CapacityShare)), growth)
 	}
 	if b := r.Buy; b != nil {
-		fmt.Fprintf(a.out, "\nBuy %s: enough in %s of %s draws; in half of them %d are enough (%s, from %d that were tested).\n",
+		a.sentence("Buy %s: enough in %s of %s draws; in half of them %d are enough (%s, from %d that were tested).",
 			check.Plural(b.Modules, "module"), check.Percent(float64(b.Reached)), check.Whole(b.Draws), b.Half, b.Method, b.Sample)
 	}
+}
+
+// sentence prints a paragraph of its own, folded.
+func (a *app) sentence(format string, args ...any) {
+	fmt.Fprintf(a.out, "\n%s\n", strings.Join(fold(fmt.Sprintf(format, args...), widthMost), "\n"))
 }
 
 func lotName(lot string) string {
