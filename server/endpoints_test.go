@@ -399,7 +399,7 @@ func TestEveryTableComesAsCSV(t *testing.T) {
 			continue
 		}
 		rows, err := csv.NewReader(strings.NewReader(string(data))).ReadAll()
-		if err != nil || len(rows) == 0 || len(rows[0]) < 2 || len(rows) < 2 && name != "misses" {
+		if err != nil || len(rows) == 0 || len(rows[0]) < 2 || len(rows) < 2 && name != "misses" && name != "limits" {
 			t.Errorf("%s: %v, %d rows: %.200s", name, err, len(rows), data)
 			continue
 		}

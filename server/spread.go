@@ -56,14 +56,12 @@ func (s *Server) spread(r *http.Request) (any, error) {
 	return &SpreadReply{Revision: revision, Report: got, Samples: samples, Full: spreadUsual}, nil
 }
 
-// spreadTable is the draws: inputs, then figures.
+// spreadTable is the draws: inputs, then figures; without a spread only what comes
+// out as stated.
 func (s *Server) spreadTable(r *http.Request, t *sheetOut) error {
 	got, _, _, err := s.spreadOf(r)
 	if err != nil {
 		return err
-	}
-	if len(got.Spread.Inputs) == 0 {
-		return fmt.Errorf("a draw %w: no input of this run was given with a spread", errNotFound)
 	}
 	var list []Column
 	for i := range got.Spread.Inputs {

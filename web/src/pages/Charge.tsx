@@ -7,7 +7,7 @@ import { standalone } from "../charts/picture";
 import { TraceChart } from "../charts/TraceChart";
 import { CsvLink, PictureLinks } from "../parts/Download";
 import { Page, Sheet } from "../parts/Sheet";
-import { Empty, Loaded } from "../parts/states";
+import { Loaded } from "../parts/states";
 import { units } from "../state/prefs";
 import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
@@ -15,7 +15,7 @@ import { currency, headline } from "../state/store";
 import * as show from "../units/show";
 import { ChargeFigures } from "./ChargeFigures";
 import { type PanelWish, reader, traceSet } from "./DriveModel";
-import { Examples, Life, Wish } from "./Wish";
+import { Examples, Life, NoOption, Wish } from "./Wish";
 import "../charts/charts.css";
 import "./Drive.css";
 import "./Groups.css";
@@ -52,17 +52,7 @@ export default function Charge() {
   const option = q.get("option") ?? "";
   const shown = option || headline.value?.option || "";
   const supply = q.get("supply") || USUAL;
-  if (!shown) {
-    return (
-      <Page title="Charge">
-        <Empty title="no option can be charged yet">
-          <p>
-            The <a href="/options">options</a> say which packs fit, and why not.
-          </p>
-        </Empty>
-      </Page>
-    );
-  }
+  if (!shown) return <NoOption page="Charge" what="charged" />;
   const query: Record<string, string> = { option };
   for (const k of KEYS) query[k] = q.get(k) ?? "";
   const want = (t: string) => setQuery("supply", t === USUAL || t === "" ? null : t);

@@ -5,7 +5,7 @@ import { useState } from "preact/hooks";
 import { address } from "../api/client";
 import type { Drive as Reply, Schedules } from "../api/types";
 import { Page } from "../parts/Sheet";
-import { Empty, Loaded } from "../parts/states";
+import { Loaded } from "../parts/states";
 import { useLast, useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
 import { headline, notice, state } from "../state/store";
@@ -19,6 +19,7 @@ import { DriveRanges } from "./DriveRanges";
 import { DriveRoute } from "./DriveRoute";
 import { DriveSpread } from "./DriveSpread";
 import { BUCKETS, DriveTraces } from "./DriveTraces";
+import { NoOption } from "./Wish";
 import "../charts/charts.css";
 import "./Options.css";
 import "./Drive.css";
@@ -41,17 +42,7 @@ export default function Drive() {
     if (w.once !== undefined) setQuery("once", w.once ? "1" : null);
   };
   const shown = option || headline.value?.option || "";
-  if (!shown) {
-    return (
-      <Page title="Drive">
-        <Empty title="no option can be driven yet">
-          <p>
-            The <a href="/options">options</a> say which packs fit, and why not.
-          </p>
-        </Empty>
-      </Page>
-    );
-  }
+  if (!shown) return <NoOption page="Drive" what="driven" />;
   return (
     <Page title="Drive" lead={<Which option={option} shown={shown} />}>
       <DriveChooser

@@ -8,7 +8,7 @@ import { standalone } from "../charts/picture";
 import { TraceChart } from "../charts/TraceChart";
 import { CsvLink, PictureLinks } from "../parts/Download";
 import { Page, Sheet } from "../parts/Sheet";
-import { Empty, Loaded } from "../parts/states";
+import { Loaded } from "../parts/states";
 import { units } from "../state/prefs";
 import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
@@ -19,7 +19,7 @@ import { GroupsPicture } from "./GroupsPicture";
 import { nearest, row } from "./groupsLayout";
 import { HeatCoolant } from "./HeatCoolant";
 import { HeatFigures } from "./HeatFigures";
-import { Examples, Life, Wish } from "./Wish";
+import { Examples, Life, NoOption, Wish } from "./Wish";
 import "../charts/charts.css";
 import "./Drive.css";
 import "./Groups.css";
@@ -69,17 +69,7 @@ export default function Heat() {
   const option = q.get("option") ?? "";
   const shown = option || headline.value?.option || "";
   const duty = q.get("duty") || "schedule";
-  if (!shown) {
-    return (
-      <Page title="Heat">
-        <Empty title="no option can be put through a duty yet">
-          <p>
-            The <a href="/options">options</a> say which packs fit, and why not.
-          </p>
-        </Empty>
-      </Page>
-    );
-  }
+  if (!shown) return <NoOption page="Heat" what="put through a duty" />;
   const query: Record<string, string> = { option };
   for (const k of KEYS) query[k] = q.get(k) ?? "";
   return (

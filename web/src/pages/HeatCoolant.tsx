@@ -11,9 +11,10 @@ interface Props {
   when: string;
 }
 
-const BOX = 46; // px, height of a station
-const LANE = 62; // px between branches
-const LEAST = 150; // px of a column
+const BOX = 60; // px, height of a station
+const LANE = 76; // px between branches
+const LEAST = 148; // px of a column
+const PIPE = 58; // px of a column beside its station
 const LETTER = 7; // px of a letter of a name
 
 const degrees = (k: number | undefined) => show.text("temperature", k ?? 0);
@@ -24,11 +25,12 @@ export function HeatCoolant({ of: c, view, when }: Props) {
   const holder = useRef<HTMLDivElement>(null);
   const width = useWidth(holder);
   const columns = c.stages.length + 2;
-  const longest = Math.max(...c.stages.flatMap((s) => s.branches.map((b) => b.bay.length)));
-  const column = Math.max(LEAST, 74 + LETTER * longest, Math.min(300, width / columns));
+  const lines = c.stages.flatMap((s) => s.branches.flatMap((b) => broken(b.bay)));
+  const longest = Math.max(...lines.map((l) => l.length));
+  const column = Math.max(LEAST, PIPE + 16 + LETTER * longest, Math.min(300, width / columns));
   const lanes = Math.max(...c.stages.map((s) => s.branches.length));
-  const middle = 26 + (lanes * LANE) / 2;
-  const back = 40 + lanes * LANE;
+  const middle = 8 + (lanes * LANE) / 2;
+  const back = 24 + lanes * LANE;
   const total = c.flow_m3_per_s[view] ?? 0;
   const still = total === 0;
   const heater = c.heater_w[view] ?? 0;
@@ -49,7 +51,7 @@ export function HeatCoolant({ of: c, view, when }: Props) {
         {still ? "" : `, pump head ${show.text("pressure", c.pump_head_pa[view] ?? 0)}`}
       </p>
       <svg width={columns * column} height={back + 26} role="img" aria-label={words}>
-        <Station x={8} y={middle - BOX / 2} width={column - 50} title="pump">
+        <Station x={8} y={middle - BOX / 2} width={column - PIPE} title="pump">
           {heater > 0
             ? `heater ${show.text("power", heater)}`
             : chilled > 0
@@ -58,8 +60,8 @@ export function HeatCoolant({ of: c, view, when }: Props) {
                 ? `${[c.heater ? "heater" : "", c.chiller ? "chiller" : ""].filter(Boolean).join(", ")} off`
                 : ""}
         </Station>
-        <Pipe still={still} d={`M${column - 42} ${middle}H${column}`} />
-        <text x={column - 40} y={middle - 8}>
+        <Pipe still={still} d={`M${column - 50} ${middle}H${column}`} />
+        <text x={column - 2} y={middle - 8} text-anchor="end">
           {degrees(c.coolant_in_k[view])}
         </text>
         {c.stages.map((s, i) => (
@@ -73,6 +75,7 @@ export function HeatCoolant({ of: c, view, when }: Props) {
             still={still}
           />
         ))}
+        <Pipe still={still} d={`M${end} ${middle}H${end + 8}`} />
         <Station
           x={end + 8}
           y={middle - BOX / 2}
@@ -83,7 +86,7 @@ export function HeatCoolant({ of: c, view, when }: Props) {
         </Station>
         <Pipe
           still={still}
-          d={`M${end + (column - 42) / 2} ${middle + BOX / 2}V${back}H${8 + (column - 50) / 2}V${middle + BOX / 2}`}
+          d={`M${end + 8 + (column - PIPE) / 2} ${middle + BOX / 2}V${back}H${8 + (column - PIPE) / 2}V${middle + BOX / 2}`}
         />
         <path
           class="arrow"
@@ -96,6 +99,15 @@ export function HeatCoolant({ of: c, view, when }: Props) {
       </svg>
     </div>
   );
+}
+
+/** broken puts a long name on two lines, at the blank nearest to its middle. */
+export function broken(name: string): string[] {
+  if (name.length <= 12) return [name];
+  const blanks = [...name.matchAll(/ /g)].map((m) => m.index);
+  const middle = name.length / 2;
+  const at = blanks.sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle))[0];
+  return at === undefined ? [name] : [name.slice(0, at), name.slice(at + 1)];
 }
 
 function Pipe({ d, still }: { d: string; still: boolean }) {
@@ -115,14 +127,17 @@ function Station({
   title: string;
   children: string;
 }) {
+  const lines = broken(title);
   return (
     <g>
       <rect class="station" x={x} y={y} width={width} height={BOX} />
-      <text x={x + 8} y={y + 19}>
-        {title}
-      </text>
+      {lines.map((l, i) => (
+        <text key={l} x={x + 8} y={y + 18 + 15 * i}>
+          {l}
+        </text>
+      ))}
       {children && (
-        <text class="small" x={x + 8} y={y + 36}>
+        <text class="small" x={x + 8} y={y + 20 + 15 * lines.length}>
           {children}
         </text>
       )}
@@ -150,14 +165,14 @@ function Stage({ of: s, view, x, column, middle, still }: StageProps) {
         return (
           <g key={b.bay}>
             <Pipe still={still} d={`M${x} ${middle}V${y}H${x + 8}`} />
-            <Station x={x + 8} y={y - BOX / 2} width={column - 58} title={b.bay}>
+            <Station x={x + 8} y={y - BOX / 2} width={column - PIPE} title={b.bay}>
               {flowText(b.flow_m3_per_s[view])}
             </Station>
-            <Pipe still={still} d={`M${out - 50} ${y}H${out - 42}V${middle}H${out}`} />
+            <Pipe still={still} d={`M${out - 50} ${y}H${out - 47}V${middle}H${out}`} />
           </g>
         );
       })}
-      <text x={out - 37} y={middle - 8}>
+      <text x={out - 2} y={middle - 8} text-anchor="end">
         {degrees(s.behind_k[view])}
       </text>
     </g>

@@ -1,6 +1,8 @@
 // What is asked for, as text; the server reads it.
 
 import { useState } from "preact/hooks";
+import { Page } from "../parts/Sheet";
+import { Empty } from "../parts/states";
 
 interface Props {
   label: string;
@@ -73,5 +75,18 @@ export function Life({ end, onEnd }: { end: boolean; onEnd(end: boolean): void }
         <option value="end">at the end of life</option>
       </select>
     </label>
+  );
+}
+
+/** NoOption is a page that has nothing to compute with yet. */
+export function NoOption({ page, what }: { page: string; what: string }) {
+  return (
+    <Page title={page}>
+      <Empty title={`no option can be ${what} yet`}>
+        <p>
+          The <a href="/options">options</a> say which packs fit, and why not.
+        </p>
+      </Empty>
+    </Page>
   );
 }
