@@ -146,6 +146,17 @@ function Sheet({ of: e, px, now, bounds, text, named }: SheetProps) {
             named={named}
           />
         ))}
+        {e.modules.map((m) => (
+          <text
+            key={m.number}
+            class="module-ends"
+            x={(m.x + m.width / 2) * px}
+            y={(e.height - m.y) * px + 14}
+            text-anchor="middle"
+          >
+            {[...new Set([m.groups[0]?.group, m.groups.at(-1)?.group])].join(" … ")}
+          </text>
+        ))}
       </svg>
     </figure>
   );
@@ -159,8 +170,6 @@ interface ModuleProps extends Omit<SheetProps, "of"> {
 function Module({ of: m, px, floor, now, bounds, text, named }: ModuleProps) {
   const x = m.x * px + 0.5;
   const top = floor - (m.y + m.height) * px + 0.5;
-  const first = m.groups[0]?.group ?? 0;
-  const last = m.groups.at(-1)?.group ?? 0;
   return (
     <g>
       <rect class="module-line" x={x} y={top} width={m.width * px} height={m.height * px} />
@@ -177,9 +186,6 @@ function Module({ of: m, px, floor, now, bounds, text, named }: ModuleProps) {
           named={named}
         />
       ))}
-      <text class="module-ends" x={x + (m.width * px) / 2} y={floor - m.y * px + 14} text-anchor="middle">
-        {first === last ? first : `${first} … ${last}`}
-      </text>
     </g>
   );
 }
@@ -198,9 +204,9 @@ function Slab({ of: g, upright, px, floor, value, bounds, text, named }: SlabPro
   const figure = text(value);
   const turned = !upright && w < DIGIT * figure.length;
   const room = (turned ? w : h) >= LINE;
-  const sign = !upright && w >= 7 && h >= 40;
+  const sign = upright ? h >= LINE && w >= 70 : w >= 7 && h >= 40;
   const cx = x + w / 2;
-  const cy = y + h / 2 + (sign ? 5 : 0);
+  const cy = y + h / 2 + (sign && !upright ? 5 : 0);
   return (
     <g>
       <rect
@@ -225,7 +231,7 @@ function Slab({ of: g, upright, px, floor, value, bounds, text, named }: SlabPro
         </text>
       )}
       {sign && (
-        <text class="slab-pole" x={cx} y={y + 12} text-anchor="middle">
+        <text class="slab-pole" x={upright ? x + 10 : cx} y={upright ? cy + 4 : y + 12} text-anchor="middle">
           {g.plus ? "+" : "−"}
         </text>
       )}
