@@ -92,7 +92,7 @@ func (s *Store) Characterise(ctx context.Context, test int64, p Part) ([]Result,
 		if l.Len() < 2 {
 			continue
 		}
-		c, err := celltest.Characterise(l, p.Rating())
+		c, err := s.character(ctx, &t, l, p)
 		if err != nil {
 			return nil, nil, fmt.Errorf("test %d of item %s: %w", test, t.Item, err)
 		}
@@ -100,6 +100,56 @@ func (s *Store) Characterise(ctx context.Context, test int64, p Part) ([]Result,
 		faults = append(faults, c.Faults...)
 	}
 	return out, faults, s.PutResults(ctx, out)
+}
+
+// character looks at one log. Where a log without a full discharge has pulses, their
+// charges are shares of the item's capacity from another test, if there is one.
+func (s *Store) character(ctx context.Context, t *Test, l *celltest.Log, p Part) (*celltest.Character, error) {
+	r := p.Rating()
+	r.Start = startOf(l, r.Capacity, r.VoltageMax)
+	c, err := celltest.Characterise(l, r)
+	if err != nil || c.Pulses == nil {
+		return c, err
+	}
+	share := c.Capacity
+	if share == 0 {
+		results, err := s.Results(ctx, t.Item)
+		if err != nil {
+			return nil, err
+		}
+		for _, x := range results {
+			if x.Quantity == Capacity {
+				share = unit.Charge(x.Value.SI)
+			}
+		}
+	}
+	if share == 0 {
+		return c, nil
+	}
+	c.Pulses, err = l.PulseTable(share, startOf(l, share, r.VoltageMax), nil, celltest.PulseOptions{})
+	return c, err
+}
+
+// fullWithin is how near to its highest voltage an item counts as full.
+const fullWithin = 0.01 // of that voltage; source: assumption
+
+// startOf returns the charge at the first row of a log that reaches the full voltage
+// somewhere: the most that it took in until then is what it lacked. A log that never
+// comes near the full voltage is taken to begin full, and says nothing better.
+func startOf(l *celltest.Log, capacity unit.Charge, full unit.Voltage) unit.Ratio {
+	given, most := 0.0, 0.0 // A·s out since the start, and the most that was in
+	for i := 1; i < l.Len(); i++ {
+		if l.Charge != nil {
+			given = l.Charge[i] - l.Charge[0]
+		} else {
+			given += (l.Current[i] + l.Current[i-1]) / 2 * (l.Time[i] - l.Time[i-1])
+		}
+		if l.Voltage[i] >= float64(full)*(1-fullWithin) {
+			most = min(most, given)
+		}
+	}
+	const leastStart = 1e-6 // zero would mean full
+	return unit.Ratio(max(1+most/float64(capacity), leastStart))
 }
 
 // resultsOf turns what was found in a log into results.
@@ -119,7 +169,7 @@ func resultsOf(t *Test, l *celltest.Log, c *celltest.Character) []Result {
 		return out
 	}
 	for _, row := range c.Pulses.Rows {
-		if row.Kind != celltest.Discharge {
+		if row.Kind != celltest.Discharge || row.Charge < -chargeSlack || row.Charge > 1+chargeSlack {
 			continue
 		}
 		for k, d := range c.Pulses.Times {
@@ -130,6 +180,10 @@ func resultsOf(t *Test, l *celltest.Log, c *celltest.Character) []Result {
 	}
 	return out
 }
+
+// chargeSlack is how far outside 0…1 the charge of a pulse may lie by what was not
+// counted; beyond it the charge is not known and the pulse no result.
+const chargeSlack = 0.05 // source: assumption
 
 // chargeNear is how far from half charge a pulse may lie and still be graded by.
 const chargeNear = 0.15 // source: assumption; resistance is flat there

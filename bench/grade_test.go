@@ -11,6 +11,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"packyard/cell"
 	"packyard/check/checktest"
 	"packyard/unit"
 )
@@ -204,5 +205,48 @@ func TestJoiningFollowsTheExponential(t *testing.T) {
 	}
 	if _, err := Join(a, b, JoinLimits{}); !errors.Is(err, ErrEqualise) {
 		t.Errorf("no current: %v", err)
+	}
+}
+
+// A pulse test that begins with a charge: its pulses are shares of the capacity that a
+// full discharge gave, counted from full.
+func TestPulsesAreCountedFromFull(t *testing.T) {
+	t.Parallel()
+	s, ctx := empty(t), t.Context()
+	p, _ := PartOf(cell.BuiltIn(), "pouch-lmo-33", Cell)
+	for _, file := range []string{"discharge_1c.csv", "hppc_25c.csv"} {
+		in, err := os.Open(checktest.Reference(t, "celltests", "leaf33", file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := s.Import(ctx, file, in, ImportOptions{Item: Item{Label: "leaf", Kind: Cell, Part: "pouch-lmo-33"}})
+		if err := errors.Join(err, in.Close()); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := s.Characterise(ctx, got.Test.ID, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	results, err := s.Results(ctx, "leaf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const source = "reference/celltests/README.md, leaf33: what a correct reading gives"
+	capacity, nearest := 0.0, Result{}
+	for _, r := range results {
+		switch {
+		case r.Quantity == Capacity && capacity == 0:
+			capacity = r.Value.SI / 3600
+		case r.Quantity == Resistance && r.At.Time == 30 && (nearest.Item == "" || math.Abs(float64(r.At.Charge)-0.5) < math.Abs(float64(nearest.At.Charge)-0.5)):
+			nearest = r
+		}
+		if r.At.Charge < 0 || r.At.Charge > 1.05 {
+			t.Errorf("a pulse at %.3f of the capacity", float64(r.At.Charge))
+		}
+	}
+	checktest.Near(t, "capacity in Ah", capacity, 30.33, 0, 0.002, source+"; capacities within 0.2 %")
+	checktest.Near(t, "30 s at about half charge in mΩ", nearest.Value.SI*1e3, 2.53, 0, 0.02, source+"; resistances within 2 %")
+	if math.Abs(float64(nearest.At.Charge)-0.5) > 0.06 {
+		t.Errorf("the pulse nearest to half charge lies at %.3f", float64(nearest.At.Charge))
 	}
 }

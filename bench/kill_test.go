@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
-	"io"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -61,55 +60,14 @@ func TestKilledImportsLeaveTheLastGoodState(t *testing.T) {
 	checktest.Long(t)
 	const kills = 100
 	path := filepath.Join(t.TempDir(), FileName)
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
 	if err := os.WriteFile(path+".csv", []byte(discharge(2, childRows-1)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	rng := rand.New(rand.NewPCG(1, 2))
-	var whole time.Duration // of one import, from the first child, which is killed after three
-	said := map[string]bool{}
+	k := killer{t: t, path: path, rng: rand.New(rand.NewPCG(1, 2)), said: map[string]bool{}}
 	for range kills {
-		c := exec.Command(self)
-		c.Env = append(os.Environ(), importEnv+"="+path)
-		out, err := c.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := c.Start(); err != nil {
-			t.Fatal(err)
-		}
-		var timer *time.Timer
-		var begun time.Time
-		begins := 0
-		lines := bufio.NewScanner(out)
-		for lines.Scan() {
-			switch l := lines.Text(); {
-			case l == "begin":
-				begins++
-				switch {
-				case whole == 0 && begins == 4:
-					whole = max(time.Since(begun)/3, time.Millisecond)
-					_ = c.Process.Kill()
-				case whole == 0 && begins == 1:
-					begun = time.Now()
-				case whole > 0 && timer == nil: // somewhere within the first import or the second
-					timer = time.AfterFunc(time.Duration(rng.Int64N(int64(whole)*3/2)), func() { _ = c.Process.Kill() })
-				}
-			case strings.Contains(l, ":"):
-				t.Error(l)
-			default:
-				said[l] = true
-			}
-		}
-		_, _ = io.Copy(io.Discard, out)
-		var exit *exec.ExitError
-		if err := c.Wait(); !errors.As(err, &exit) || exit.Exited() {
-			t.Fatalf("the child ended by itself: %v", err)
-		}
+		k.one()
 	}
+	said := k.said
 	s, err := Open(t.Context(), path, OpenOptions{Existing: true})
 	if err != nil {
 		t.Fatal(err)
@@ -149,4 +107,60 @@ func TestKilledImportsLeaveTheLastGoodState(t *testing.T) {
 		t.Errorf("%d imports were said to be in and %d are: the kills came at no useful moments", len(said), len(tests))
 	}
 	t.Logf("%d kills: %d imports said, %d in", kills, len(said), len(tests))
+}
+
+// killer runs children that import, and kills them.
+type killer struct {
+	t     *testing.T
+	path  string
+	rng   *rand.Rand
+	whole time.Duration   // of one import, from the first child, which is killed after three
+	said  map[string]bool // imports that a child said were in
+}
+
+// one runs a child and kills it somewhere within its first import or its second.
+func (k *killer) one() {
+	t := k.t
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := exec.Command(self)
+	c.Env = append(os.Environ(), importEnv+"="+k.path)
+	out, err := c.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	var timer *time.Timer
+	var begun time.Time
+	begins := 0
+	for lines := bufio.NewScanner(out); lines.Scan(); {
+		switch l := lines.Text(); {
+		case l == "begin":
+			begins++
+			switch {
+			case k.whole == 0 && begins == 4:
+				k.whole = max(time.Since(begun)/3, time.Millisecond)
+				_ = c.Process.Kill()
+			case k.whole == 0 && begins == 1:
+				begun = time.Now()
+			case k.whole > 0 && timer == nil:
+				timer = time.AfterFunc(time.Duration(k.rng.Int64N(int64(k.whole)*3/2)), func() { _ = c.Process.Kill() })
+			}
+		case strings.Contains(l, ":"):
+			t.Error(l)
+		default:
+			k.said[l] = true
+		}
+	}
+	if timer != nil {
+		timer.Stop()
+	}
+	var exit *exec.ExitError
+	if err := c.Wait(); !errors.As(err, &exit) || exit.Exited() {
+		t.Fatalf("the child ended by itself: %v", err)
+	}
 }

@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"compress/flate"
 	"compress/gzip"
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -235,9 +234,6 @@ func (r *rowReader) tell() error {
 	}
 	return nil
 }
-
-// Until makes the Ended of a Reading out of a context.
-func Until(ctx context.Context) func() error { return ctx.Err }
 
 // open finds out what the head of a file is. It returns false when there is nothing to read.
 func (r *rowReader) open(head []byte) bool {

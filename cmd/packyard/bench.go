@@ -12,7 +12,6 @@ import (
 	"packyard/bench"
 	"packyard/cell"
 	"packyard/celltest"
-	"packyard/check"
 	"packyard/project"
 	"packyard/unit"
 )
@@ -148,12 +147,4 @@ func figureOf(v, factor float64, decimals int) string {
 		return ""
 	}
 	return fixed(v/factor, decimals)
-}
-
-func plainProblem(err error) string {
-	var p *check.Problems
-	if errors.As(err, &p) && len(p.List) == 1 {
-		return p.List[0].Message
-	}
-	return err.Error()
 }
