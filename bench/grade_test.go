@@ -139,7 +139,7 @@ func TestRejectsHaveTheirReasons(t *testing.T) {
 // A better cell is never in a worse class, and the order of the list is irrelevant.
 func TestBetterIsNeverGradedWorse(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		list := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Measured {
 			return Measured{Capacity: unit.Charge(rapid.Float64Range(20, 33).Draw(t, "Ah")) * unit.AmpereHour, Resistance: unit.Resistance(rapid.Float64Range(1e-3, 3e-3).Draw(t, "ohm"))}
 		}), 2, 30).Draw(t, "lot")

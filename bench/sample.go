@@ -179,11 +179,14 @@ func Buy(sample [][]unit.Charge, need Need, o BuyOptions) (BuyAdvice, error) {
 		return BuyAdvice{}, fmt.Errorf("%w: %d modules with %d items at most for %d groups of %d", ErrSample, len(sample), per, need.Groups, need.Parallel)
 	}
 	fewest := (wanted + per - 1) / per
-	rng := rand.New(rand.NewPCG(o.Seed, 1))
+	pcg := rand.NewPCG(o.Seed, 1)
+	rng := rand.New(pcg)
 	b := buyer{need: need, most: buyMost * fewest, sums: make([]float64, need.Groups)}
 	took := make([]int, o.Draws)
 	lot := make([][]unit.Charge, len(sample))
 	for i := range took {
+		// Each draw has numbers of its own, so that a smaller need meets the same modules.
+		pcg.Seed(o.Seed, uint64(i)+1)
 		copy(lot, sample)
 		if !o.AsSampled {
 			for k := range lot {

@@ -122,7 +122,7 @@ func TestToleranceLimitsAreTheWellKnownOnes(t *testing.T) {
 // More is never needed for less: a weaker group, fewer groups, less certainty.
 func TestAskingForLessNeverBuysMore(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		var sample [][]unit.Charge
 		for range rapid.IntRange(3, 8).Draw(t, "modules") {
 			sample = append(sample, charges(rapid.SliceOfN(rapid.Float64Range(20, 33), 1, 4).Draw(t, "module")))

@@ -40,7 +40,7 @@ func TestNumbersAreReadToTheLastBit(t *testing.T) {
 		"0.1", "4.35", "1e400", "-1E-400", "5e-324", "2.2250738585072011e-308", "0.000000000000000000000000000001", "1e999999999999"} {
 		same(t, s)
 	}
-	rapid.Check(t, func(t *rapid.T) {
+	checktest.Check(t, func(t *rapid.T) {
 		v := rapid.Float64().Draw(t, "value")
 		if v-v != 0 {
 			return
@@ -85,7 +85,7 @@ func TestBatteryLabelsAreRead(t *testing.T) {
 		}
 		for _, name := range []string{l.machine, l.preferred} {
 			if got, ok := labelled(name); name != "" && (!ok || got.quantity != l.quantity) {
-				t.Errorf("%q is read as %q, want %q (source: bdf-1.3.0)", name, got.quantity, l.quantity)
+				t.Errorf("%q is read as %q, want %q (source: bdf-1-3)", name, got.quantity, l.quantity)
 			}
 		}
 	}

@@ -136,7 +136,7 @@ func TestInlineSheetsHoldNoStyleAndStandAloneOnesHoldIt(t *testing.T) {
 		t.Errorf("a stand-alone sheet holds %d styles, want the stylesheet once", len(styles))
 	}
 	for _, e := range parse(t, in.String()).all(func(e *element) bool { return e.attr["class"] != "" }) {
-		for _, c := range strings.Fields(e.attr["class"]) {
+		for c := range strings.FieldsSeq(e.attr["class"]) {
 			if !strings.Contains(Style(), "."+c+"{") && !strings.Contains(Style(), "."+c+",") {
 				t.Fatalf("class %q is not in the stylesheet", c)
 			}

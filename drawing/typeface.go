@@ -87,7 +87,7 @@ func spanOf(s string, f face, at point) span {
 func wrap(s string, f face, width float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for word := range strings.FieldsSeq(s) {
 		next := word
 		if line != "" {
 			next = line + " " + word
