@@ -94,6 +94,7 @@ const (
 // without warning in the middle of random edits, undos and redos, and opens the
 // folder again: each answer that was given still holds, and the project reads.
 func TestKilledProgramLosesAtMostTheEditInFlight(t *testing.T) {
+	checktest.Long(t)
 	t.Parallel()
 	program := filepath.Join(t.TempDir(), "packyard")
 	build := exec.Command("go", "build", "-o", program, "./cmd/packyard")

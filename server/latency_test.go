@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"packyard/check/checktest"
 )
 
 // liveTime is how long an edit may take until budgets and range stand in every
@@ -21,6 +23,7 @@ const liveTime = 100 * time.Millisecond
 // machine is free; where other programs take a part of it, a clock on the wall
 // says nothing about this one.
 func TestEditOnTheOrchardTruckIsLiveWithinATenthOfASecond(t *testing.T) {
+	checktest.Long(t)
 	b := up(t, projectDir(t, "orchard-truck"))
 	pages := []*page{b.page(""), b.page("")}
 	b.edit(set("choose.option", "salvaged-cans/76S6P/6x10S+2x8S"))
@@ -118,6 +121,7 @@ func ends(d []time.Duration) string {
 // TestRankedOptionsOfTheOrchardTruckFollow prints how long edit to ranked
 // options takes, and holds that undo shows the earlier ones at once.
 func TestRankedOptionsOfTheOrchardTruckFollow(t *testing.T) {
+	checktest.Long(t)
 	dir, most := projectDir(t, "orchard-truck"), 50000
 	if raceDetector {
 		dir, most = smallDir(t), 1 // the same ways, fewer candidates

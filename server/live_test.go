@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"packyard/check/checktest"
 	"packyard/design"
 	"packyard/project"
 )
@@ -324,6 +325,7 @@ func TestNewerEditCancelsTheSearch(t *testing.T) {
 }
 
 func TestRelaxationLetsInWhatItsMissPromises(t *testing.T) {
+	checktest.Long(t)
 	t.Parallel()
 	b := up(t, smallDir(t))
 	report := b.searched().Report

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"packyard/check/checktest"
 )
 
 // drawn reads a picture, which must be well-formed XML with an svg element at
@@ -52,6 +54,7 @@ func (b *bench) drawn(path string) (string, map[string]int) {
 }
 
 func TestPicturesShowWhatTheAnswersSay(t *testing.T) {
+	checktest.Long(t)
 	t.Parallel()
 	b := up(t, projectDir(t, "orchard-truck"))
 	b.searched()
@@ -117,6 +120,7 @@ func TestPicturesThatAreNoneAreNotFound(t *testing.T) {
 // The header and chunks of a binary glTF file. Source: Khronos glTF 2.0
 // Specification, 4.4 "Binary glTF Layout".
 func TestSceneIsBinaryGLTFWithTheBays(t *testing.T) {
+	checktest.Long(t)
 	t.Parallel()
 	b := up(t, projectDir(t, "orchard-truck"))
 	b.searched()
