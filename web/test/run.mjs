@@ -33,13 +33,9 @@ const bounded = (work) => {
   return Promise.race([work, limit]).finally(() => clearTimeout(late));
 };
 
-const browser = await launch();
-const start = Date.now();
-let failed = 0;
-for (const { full, run } of tests) {
+/** Runs one test in a browser context of its own; tells what went wrong, nothing if all is well. */
+const attempt = async (browser, run, notes) => {
   const world = new World(browser);
-  const notes = [];
-  const began = Date.now();
   let fault = null;
   try {
     await bounded(run(world, (note) => notes.push(note)));
@@ -47,15 +43,31 @@ for (const { full, run } of tests) {
     fault = e;
   }
   const seen = await world.close();
-  if (fault || seen.length > 0) failed++;
+  return [...(fault ? [String(fault.stack ?? fault)] : []), ...seen];
+};
+
+const browser = await launch();
+const start = Date.now();
+let failed = 0;
+let again = 0;
+for (const { full, run } of tests) {
+  const began = Date.now();
+  let notes = [];
+  let wrong = await attempt(browser, run, notes);
+  if (wrong.length > 0) {
+    // Once more: three programs share the processors, and a page may be late. What went
+    // wrong first is printed all the same, and counted.
+    notes = ["at the first try:", ...wrong, "at the second:"];
+    wrong = await attempt(browser, run, notes);
+    if (wrong.length === 0) again++;
+  }
+  if (wrong.length > 0) failed++;
   const ms = Date.now() - began;
-  console.log(`${fault || seen.length > 0 ? "FAIL" : "ok  "} ${full} (${(ms / 1000).toFixed(1)} s)`);
-  for (const n of notes) console.log(`       ${n}`);
-  if (fault) console.log(`       ${String(fault.stack ?? fault).replaceAll("\n", "\n       ")}`);
-  for (const s of seen) console.log(`       ${s}`);
+  console.log(`${wrong.length > 0 ? "FAIL" : "ok  "} ${full} (${(ms / 1000).toFixed(1)} s)`);
+  for (const n of [...notes, ...wrong]) console.log(`       ${n.replaceAll("\n", "\n       ")}`);
 }
 await browser.close();
 console.log(
-  `${tests.length - failed} passed, ${failed} failed in ${((Date.now() - start) / 1000).toFixed(0)} s`,
+  `${tests.length - failed} passed${again ? ` (${again} at the second try)` : ""}, ${failed} failed in ${((Date.now() - start) / 1000).toFixed(0)} s`,
 );
 process.exitCode = failed > 0 || tests.length === 0 ? 1 : 0;

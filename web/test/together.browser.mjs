@@ -109,7 +109,7 @@ export default {
     await settled(page);
     const { port } = w.server;
     await w.server.stop();
-    await page.getByRole("alert").filter({ hasText: "does not answer" }).waitFor();
+    await page.getByRole("alert").filter({ hasText: "goes on by itself" }).waitFor();
     w.server = await serve(w.dir, port);
     assert.equal(w.server.port, port);
     await page.getByRole("alert").filter({ hasText: "Open the address that it prints" }).waitFor();
