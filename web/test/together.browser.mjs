@@ -115,7 +115,10 @@ export default {
     await page.getByRole("alert").filter({ hasText: "Open the address that it prints" }).waitFor();
     const second = await w.tab(page.context(), "/donor");
     await settled(second);
-    await page.getByRole("alert").filter({ hasText: "Open the address" }).waitFor({ state: "detached" });
+    await page
+      .getByRole("alert")
+      .filter({ hasText: "Open the address that it prints" })
+      .waitFor({ state: "detached" });
     await type(page, "mass of inverter", "15 kg");
     await until(
       "an edit goes through",
