@@ -139,6 +139,7 @@ type run struct {
 	current float64 // A that it gives
 	wall    func(float64) float64
 	cut     float64 // A
+	least   float64 // A·s of the smallest group: the charge rises at most this quickly
 
 	dt      float64 // s
 	time    float64 // s
@@ -216,6 +217,10 @@ func newRun(g *drive.Groups, e Equipment, o Options) (*run, error) {
 		capacity += float64(g.Capacity(i))
 	}
 	r.cut = float64(o.CutOff) * capacity / 3600
+	r.least = math.Inf(1)
+	for i := range g.Count() {
+		r.least = min(r.least, float64(g.Capacity(i)))
+	}
 	for _, v := range g.Voltages()[:series] {
 		r.voltage += v
 	}
@@ -278,11 +283,7 @@ func (r *run) step() (End, error) {
 // shorten sets the length of a step that would pass the wanted charge.
 func (r *run) shorten(current float64) error {
 	d := float64(r.o.Step)
-	capacity := math.Inf(1) // A·s: charge rises at least this slowly in the group that empties first
-	for i := range r.g.Count() {
-		capacity = min(capacity, float64(r.g.Capacity(i)))
-	}
-	if left := (float64(r.o.To) - r.charge) * capacity; current > 0 && current*d > left {
+	if left := (float64(r.o.To) - r.charge) * r.least; current > 0 && current*d > left {
 		d = max(left/current, 1e-3)
 	}
 	r.dt = d

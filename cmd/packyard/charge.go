@@ -117,17 +117,17 @@ func (a *app) charge(ctx context.Context, args []string, fl *chargeFlags) error 
 		if err := a.chargeTrace(fill.Trace); err != nil {
 			return err
 		}
-		return a.chargeVerdict(filled)
+		return verdict(filled.Findings)
 	}
 	r := chargeReport(f, o.ID, fl, fill, filled)
 	if a.json {
 		if err := writeJSON(a.out, r); err != nil {
 			return err
 		}
-		return a.chargeVerdict(filled)
+		return verdict(filled.Findings)
 	}
-	a.printCharge(f, r, fl)
-	return a.chargeVerdict(filled)
+	a.printCharge(f, r, fl, fill.Supply.Direct)
+	return verdict(filled.Findings)
 }
 
 // fill reads the flags.
@@ -195,10 +195,10 @@ func chargeReport(f *design.Frame, id string, fl *chargeFlags, fill *design.Fill
 	return r
 }
 
-func (a *app) printCharge(f *design.Frame, r *ChargeReport, fl *chargeFlags) {
+func (a *app) printCharge(f *design.Frame, r *ChargeReport, fl *chargeFlags, direct bool) {
 	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
 	from := "from " + r.Supply
-	if c := f.Brief.Drive.Charger; c != nil && !isDirect(fl.supply) {
+	if c := f.Brief.Drive.Charger; c != nil && !direct {
 		from += " by " + c.Title
 	}
 	fmt.Fprintf(a.out, "%s, %s, %s\n", r.Option, r.Life, from)
@@ -210,11 +210,6 @@ func (a *app) printCharge(f *design.Frame, r *ChargeReport, fl *chargeFlags) {
 
 // whole prints a charge in percent, to a tenth where it has one.
 func whole(x unit.Ratio) string { return strings.TrimSuffix(fixed(100*float64(x), 1), ".0") + " %" }
-
-func isDirect(supply string) bool {
-	s, err := charge.ParseSupply(supply)
-	return err == nil && s.Direct
-}
 
 func (a *app) chargeTable(r *ChargeReport, fl *chargeFlags) {
 	fmt.Fprintln(a.out)
@@ -257,16 +252,6 @@ func (a *app) chargeFindings(list []check.Finding) {
 		}
 		fmt.Fprintln(a.out, n.Text(a.system))
 	}
-}
-
-// chargeVerdict is the error that makes the exit code.
-func (a *app) chargeVerdict(c *design.Filled) error {
-	for _, n := range c.Findings {
-		if n.Severity == check.Failure && n.Broken() || n.Rule == "charge.blocked" || n.Rule == "charge.power" {
-			return errFindings
-		}
-	}
-	return nil
 }
 
 // chargeTrace writes the columns of a charge.

@@ -137,10 +137,8 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 		a.printGroups(f, reports)
 	}
 	for i := range reports {
-		for _, n := range reports[i].Findings {
-			if n.Severity == check.Failure && n.Broken() {
-				return errFindings
-			}
+		if err := verdict(reports[i].Findings); err != nil {
+			return err
 		}
 	}
 	return nil

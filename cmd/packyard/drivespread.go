@@ -76,12 +76,7 @@ func (a *app) driveSpread(ctx context.Context, f *design.Frame, o *search.Option
 	if err != nil {
 		return err
 	}
-	for _, g := range r.Findings {
-		if g.Broken() {
-			return errFindings
-		}
-	}
-	return nil
+	return verdict(r.Findings)
 }
 
 func (a *app) printSpread(f *design.Frame, r *spread.RangeReport) {

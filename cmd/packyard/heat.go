@@ -142,12 +142,7 @@ func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
 	if err != nil {
 		return err
 	}
-	for _, n := range r.Findings {
-		if n.Broken() {
-			return errFindings
-		}
-	}
-	return nil
+	return verdict(r.Findings)
 }
 
 // warming reads the flags.

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -36,6 +37,15 @@ const helpTemplate = `{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
 
 // errFindings ends a command whose output already says what does not hold.
 var errFindings = errors.New("the design breaks a limit")
+
+// verdict returns errFindings when one of the findings says that the design does
+// not hold.
+func verdict(list []check.Finding) error {
+	if slices.ContainsFunc(list, check.Finding.Broken) {
+		return errFindings
+	}
+	return nil
+}
 
 // app is what all commands share.
 type app struct {
