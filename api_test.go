@@ -19,7 +19,7 @@ import (
 
 // plainByDesign holds the packages whose door is plain float64: numerical
 // leaves that know no quantities.
-var plainByDesign = []string{"internal/num", "internal/exact"}
+var plainByDesign = []string{"internal/num", "internal/exact", "internal/pdf"}
 
 // namesItsUnit holds the packages where a number may be in a unit that the
 // comment names, because reading and printing units is their work.

@@ -32,6 +32,7 @@ var floors = []floor{
 	{0, "unit", "typed SI quantities; reading and printing with units", nil},
 	{0, "internal/num", "numerical methods on plain float64", []string{"gonum.org/v1/gonum"}},
 	{0, "internal/exact", "closed forms that tests compare with", nil},
+	{0, "internal/pdf", "pages of text, lines and areas as PDF", []string{"codeberg.org/go-pdf/fpdf"}},
 	{1, "check", "problems of input, findings, workings, given values and assumptions, sources", nil},
 	{1, "internal/sheet", "reading and editing of YAML by struct tags, JSON Schema of the same tags", []string{"go.yaml.in/yaml/v4", "github.com/invopop/jsonschema"}},
 	{2, "cell", "cells, slices, donor modules: voltage, resistance, limits, ageing", nil},
@@ -50,7 +51,7 @@ var floors = []floor{
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},
 	{7, "spread", "the design under uncertain inputs: quantiles, and the share of each input", nil},
 	{8, "project", "the project folder: read, check, edit in place", nil},
-	{8, "drawing", "one neutral drawing model: drawn once, out as SVG and GLB", nil},
+	{8, "drawing", "one neutral drawing model: drawn once, out as SVG, PDF and GLB", nil},
 	{10, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
 	{11, "cmd/packyard", "commands", []string{"github.com/spf13/cobra", "github.com/schollz/progressbar/v3", "golang.org/x/term"}},
 }

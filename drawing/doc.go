@@ -1,5 +1,5 @@
 // Package drawing makes the pictures of packyard from plain values: one neutral
-// model of lines, text and figures on a sheet, drawn once and written as SVG, and
+// model of lines, text and figures on a sheet, drawn once and written as SVG or PDF, and
 // one scene of boxes and edges, written as GLB (glTF 2.0, binary).
 //
 // # Model

@@ -71,6 +71,15 @@ func (o *svgWriter) num(x float64) string {
 	return t
 }
 
+// nums prints lengths with spaces between them.
+func (o *svgWriter) nums(list []float64) string {
+	words := make([]string, len(list))
+	for i, x := range list {
+		words[i] = o.num(x)
+	}
+	return strings.Join(words, " ")
+}
+
 func (o *svgWriter) group(g *group, depth int) {
 	for _, p := range g.parts {
 		if p.mark != nil {
@@ -145,8 +154,11 @@ func (o *svgWriter) mark(m *mark) {
 	}
 }
 
-// dashes are the lengths of dash patterns in mm.
-var dashes = [...]string{dashed: "2.2 1.2", chained: "5 1 0.6 1", dotted: "0.6 1"}
+// dashes are the lengths of dash patterns in mm: strokes and gaps in turn.
+var dashes = [...][]float64{solid: nil, dashed: {2.2, 1.2}, chained: {5, 1, 0.6, 1}, dotted: {0.6, 1}}
+
+// lightOpacity is that of lines of a grid.
+const lightOpacity = 0.3
 
 // paint writes the classes and, for readers without CSS custom properties, the
 // presentation attributes of a line and its fill, and ends the element.
@@ -162,10 +174,10 @@ func (o *svgWriter) paint(st style) {
 	if st.stroke != noRole {
 		o.printf(` stroke="%s" stroke-width="%s"`, roles[st.stroke].light, o.num(st.weight))
 		if st.light {
-			o.print(` stroke-opacity="0.3"`)
+			o.printf(` stroke-opacity="%s"`, o.num(lightOpacity))
 		}
 		if st.dash != solid {
-			o.printf(` stroke-dasharray="%s"`, dashes[st.dash])
+			o.printf(` stroke-dasharray="%s"`, o.nums(dashes[st.dash]))
 		}
 	}
 	if st.fill != noRole {

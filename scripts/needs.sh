@@ -19,6 +19,9 @@ need python3-scipy /usr/bin/python3 -c 'import scipy.integrate'
 need coinor-cbc command -v cbc
 # Reads the 3D files that packyard writes.
 need assimp-utils command -v assimp
+# Draw the PDF and SVG files that packyard writes, to be compared.
+need poppler-utils command -v pdftoppm
+need librsvg2-bin command -v rsvg-convert
 # The pages of the workbench are tested in it, where Node is there to make them.
 if command -v npm >/dev/null; then
 	need chromium test -x "${CHROMIUM:-/usr/bin/chromium}"
