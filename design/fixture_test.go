@@ -160,9 +160,11 @@ func placed(t *rapid.T, f *design.Frame, c *design.Candidate, runs bool) *design
 	}
 	for end, r := range map[bool]*drive.Result{false: &p.New, true: &p.End} {
 		trip := design.Trip{Wiring: &p.Wiring, Figures: &p.Figures, Schedule: f.Brief.Targets.Schedule, End: end}
-		if *r, err = f.Drive(&trip); err != nil {
+		d, err := f.Drive(&trip)
+		if err != nil {
 			t.Fatal(err)
 		}
+		*r = d.Result
 	}
 	return p
 }

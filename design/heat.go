@@ -8,6 +8,7 @@ import (
 
 // Warming is one duty of an option, for its temperatures.
 type Warming struct {
+	Name   string           // of the duty, as it was asked for; empty: made of its figures
 	Duty   drive.Duty       // of a schedule: with the schedule, or the wanted one
 	End    bool             // at the planned end of life
 	Air    unit.Temperature // outside; zero: the hottest day, of a soak the coldest
@@ -20,6 +21,8 @@ type Warming struct {
 type Warmed struct {
 	drive.DutyResult
 	Air, Start unit.Temperature
+	Name       string // of the duty
+	Aged       bool   // at the planned end of life
 	Assumed    []check.Assumption
 }
 
@@ -62,7 +65,13 @@ func (f *Frame) Heat(p *Placed, w Warming) (Warmed, error) {
 	if err != nil {
 		return Warmed{}, err
 	}
-	out := Warmed{DutyResult: r, Air: w.Air, Start: w.Start, Assumed: f.Brief.Cooling.Assumed.List}
+	out := Warmed{DutyResult: r, Name: w.Name, Aged: w.End, Air: w.Air, Start: w.Start, Assumed: f.Brief.Cooling.Assumed.List}
+	if out.Name == "" {
+		out.Name = w.Duty.String()
+	}
+	if w.Duty.Kind == drive.DutySchedule {
+		out.Name = "schedule " + w.Duty.Schedule.ID
+	}
 	if out.Start == 0 {
 		out.Start = drive.DutyStart(w.Duty, w.Air)
 	}

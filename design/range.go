@@ -1,6 +1,7 @@
 package design
 
 import (
+	"packyard/check"
 	"packyard/drive"
 	"packyard/pack"
 	"packyard/schedule"
@@ -47,21 +48,29 @@ type Trip struct {
 	End      bool // at the planned end of life
 	Once     bool // the schedule once, not to empty
 	Trace    *drive.Trace
+	Balance  *drive.Balance
 }
 
-// Drive runs an option on a schedule. Errors are those of drive.
-func (f *Frame) Drive(t *Trip) (drive.Result, error) {
+// Driven is what a run found, with what it asked of the pack.
+type Driven struct {
+	drive.Result
+	Demand *drive.Demand
+}
+
+// Findings are what the run says about the design.
+func (d *Driven) Findings() []check.Finding { return d.Result.Findings(d.Demand) }
+
+// Drive runs an option on a schedule, every cell alike. Errors are those of
+// drive.
+func (f *Frame) Drive(t *Trip) (Driven, error) {
 	d, err := drive.NewDemand(f.Train(t.Figures.Test), t.Schedule, drive.DemandOptions{Voltage: f.VoltageRun(t.Wiring)})
 	if err != nil {
-		return drive.Result{}, err
+		return Driven{}, err
 	}
-	life := &t.Wiring.lot.New
-	if t.End {
-		life = &t.Wiring.lot.End
-	}
-	o := drive.Options{Charger: f.Brief.Drive.Charger, Trace: t.Trace}
+	o := drive.Options{Charger: f.Brief.Drive.Charger, Trace: t.Trace, Balance: t.Balance}
 	if t.Once {
 		o.Cycles = 1
 	}
-	return drive.Range(d, life.Lumped, f.Pack(t.Wiring, t.Figures), o)
+	r, err := drive.Range(d, t.Wiring.life(t.End).Lumped, f.Pack(t.Wiring, t.Figures), o)
+	return Driven{Result: r, Demand: d}, err
 }

@@ -97,3 +97,35 @@ func (f *Frame) CoolantPath(p *Placed) ([][]int, error) {
 	_, stages, err := f.path(p)
 	return stages, err
 }
+
+// groupNames returns a function that says where a group stands, counted from 0:
+// bay, module in it, group in the module. Without places it is the number of the
+// group; −1 is the pack as a whole.
+func (f *Frame) groupNames(p *Placed) func(group int) string {
+	seats, err := f.Seats(p)
+	if err != nil {
+		seats = nil
+	}
+	names := make([]string, len(seats))
+	type place struct{ bay, place int }
+	modules, groups := map[place]int{}, map[place]int{}
+	inBay := map[int]int{}
+	for i, s := range seats {
+		at := place{s.Bay, s.Place}
+		if groups[at] == 0 {
+			inBay[s.Bay]++
+			modules[at] = inBay[s.Bay]
+		}
+		groups[at]++
+		names[i] = fmt.Sprintf("%s, module %d, group %d", f.Brief.Bays[s.Bay].Name, modules[at], groups[at])
+	}
+	return func(group int) string {
+		switch {
+		case group < 0:
+			return "the pack as a whole"
+		case group < len(names):
+			return names[group]
+		}
+		return fmt.Sprintf("group %d", group+1)
+	}
+}

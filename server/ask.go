@@ -12,51 +12,21 @@ import (
 	"packyard/design"
 	"packyard/drive"
 	"packyard/spread"
-	"packyard/unit"
 )
 
 // textOf marks what the builder can mend: a text of the request, or something
 // that the project does not state.
 func textOf(err error) error {
+	var asked *design.AskedError
+	if errors.As(err, &asked) {
+		return textError{err}
+	}
 	for _, e := range []error{drive.ErrDuty, charge.ErrSupply, design.ErrHeat, design.ErrCharge, design.ErrAlike, spread.ErrInput} {
 		if errors.Is(err, e) {
 			return textError{err}
 		}
 	}
 	return err
-}
-
-// bounds are the values that a query accepts.
-type bounds[Q unit.Quantity] struct {
-	low, high Q
-	above     bool // the lowest itself is not accepted
-}
-
-// quantityOf reads a quantity of a query; a text that is not there leaves the
-// value as it is. Errors: textError.
-func quantityOf[Q unit.Quantity](q url.Values, key string, b bounds[Q], to *Q) error {
-	text := strings.TrimSpace(q.Get(key))
-	if text == "" {
-		return nil
-	}
-	v, err := unit.Parse[Q](text)
-	if err != nil {
-		return textError{fmt.Errorf("%s: %w", key, err)}
-	}
-	if !(v >= b.low && v <= b.high) || b.above && v == b.low {
-		from := "from " + unit.Format(b.low, unit.SI)
-		if b.above {
-			from = "above " + unit.Format(b.low, unit.SI)
-		}
-		return textError{fmt.Errorf("%s: %q: %s to %s is accepted", key, text, from, unit.Format(b.high, unit.SI))}
-	}
-	*to = v
-	return nil
-}
-
-// cellTemperatures bounds what cells and air are asked for.
-func cellTemperatures() bounds[unit.Temperature] {
-	return bounds[unit.Temperature]{low: unit.Celsius(-60), high: unit.Celsius(80)}
 }
 
 // wholeOf reads a whole number of a query. Errors: errRequest.

@@ -7,21 +7,19 @@ import (
 	"net/url"
 	"strconv"
 
-	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
 	"packyard/schedule"
-	"packyard/unit"
 )
 
 // Drive is one run of an option on a schedule.
 type Drive struct {
-	Revision int64    `json:"revision"`
-	Run      DriveRun `json:"run"`
-	Rows     int      `json:"rows"`    // steps of the run
-	Buckets  int      `json:"buckets"` // into which the columns are gathered; 0: not gathered
-	Columns  []Column `json:"columns"`
-	Flow     Flow     `json:"flow"`
+	Revision int64              `json:"revision"`
+	Run      design.DriveReport `json:"run"`
+	Rows     int                `json:"rows"`    // steps of the run
+	Buckets  int                `json:"buckets"` // into which the columns are gathered; 0: not gathered
+	Columns  []Column           `json:"columns"`
+	Flow     Flow               `json:"flow"`
 }
 
 // Column is one quantity over the run. Gathered into buckets it keeps the least
@@ -37,39 +35,6 @@ type Column struct {
 	Max    []float64 `json:"max,omitempty"`    // in the SI unit of Symbol
 }
 
-// DriveRun is the outcome of a run.
-type DriveRun struct {
-	Option      string              `json:"option"`
-	Life        string              `json:"life"`
-	Schedule    string              `json:"schedule"`
-	Title       string              `json:"title"`
-	Notes       []string            `json:"notes"`
-	Error       string              `json:"error,omitempty"` // why the schedule could not be driven; all else is empty
-	Performance *design.Performance `json:"performance"`
-	Duration    unit.Time           `json:"duration_s"`
-	Distance    unit.Length         `json:"distance_m"`
-	Cycles      float64             `json:"cycles"` // schedules driven; dimensionless
-	ChargeEnd   unit.Ratio          `json:"soc_end"`
-	Traction    unit.Energy         `json:"traction_j"`
-	Braking     unit.Energy         `json:"braking_j"`
-	Recovered   unit.Energy         `json:"recovered_j"`
-	Wheels      unit.Energy         `json:"wheels_j"`
-	Motor       unit.Energy         `json:"motor_j"`
-	Terminals   unit.Energy         `json:"terminals_j"`
-	Chemical    unit.Energy         `json:"chemical_j"`
-	Wall        unit.Energy         `json:"wall_j"`
-	Held        []HeldBack          `json:"held"`
-	CappedShare unit.Ratio          `json:"capped_share"` // of the time
-	Findings    []check.Finding     `json:"findings"`
-}
-
-// HeldBack counts the steps in which something held the vehicle or its
-// regeneration back.
-type HeldBack struct {
-	Name  string `json:"name"`
-	Count int    `json:"count"`
-}
-
 // trip is a run that was asked for.
 type trip struct {
 	a         *assessed
@@ -80,33 +45,20 @@ type trip struct {
 
 // driven is what a trip found.
 type driven struct {
-	result  drive.Result
-	demand  *drive.Demand
+	design.Driven
 	trace   drive.Trace
 	balance drive.Balance
 }
 
-// go drives the trip; with traced also step by step and with its balance.
+// drive drives the trip; with traced also step by step and with its balance.
 func (t *trip) drive(traced bool) (*driven, error) {
-	p := t.a.placed
-	d, err := drive.NewDemand(t.f.Train(unit.Mass(p.Figures.Test)), t.sched, drive.DemandOptions{Voltage: t.f.VoltageRun(&p.Wiring)})
-	if err != nil {
-		return nil, fmt.Errorf("schedule %s: %w", t.sched.ID, err)
-	}
-	lot := &t.f.Lots[p.Wiring.Source]
-	cell := lot.New.Lumped
-	if t.end {
-		cell = lot.End.Lumped
-	}
-	out := &driven{demand: d}
-	o := drive.Options{Charger: t.f.Brief.Drive.Charger}
-	if t.once {
-		o.Cycles = 1
-	}
+	out := &driven{}
+	trip := design.Trip{Wiring: &t.a.placed.Wiring, Figures: &t.a.placed.Figures, Schedule: t.sched, End: t.end, Once: t.once}
 	if traced {
-		o.Trace, o.Balance = &out.trace, &out.balance
+		trip.Trace, trip.Balance = &out.trace, &out.balance
 	}
-	if out.result, err = drive.Range(d, cell, t.f.Pack(&p.Wiring, &p.Figures), o); err != nil {
+	var err error
+	if out.Driven, err = t.f.Drive(&trip); err != nil {
 		return nil, fmt.Errorf("schedule %s: %w", t.sched.ID, err)
 	}
 	return out, nil
@@ -180,36 +132,14 @@ func (s *Server) drive(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Drive{Revision: revision, Run: t.run(d), Rows: len(d.trace.Time), Flow: flowOf(&d.result, &d.balance)}
+	out := &Drive{Revision: revision, Run: t.run(d), Rows: len(d.trace.Time), Flow: flowOf(&d.Result, &d.balance)}
 	out.Columns, out.Buckets = gather(columnsOf(&d.trace), n)
 	return out, nil
 }
 
 // run returns the outcome for printing.
-func (t *trip) run(d *driven) DriveRun {
-	r := &d.result
-	p := t.f.Performance(r)
-	p.Schedule = t.sched.ID
-	l := r.Limited
-	return DriveRun{
-		Option: t.a.report.Option, Life: lifeName(t.end), Schedule: t.sched.ID, Title: t.sched.Title, Notes: append([]string{}, t.sched.Notes...),
-		Performance: &p, Duration: r.Duration, Distance: r.Distance, Cycles: r.Cycles, ChargeEnd: r.SoCEnd,
-		Traction: r.Energy.Traction, Braking: r.Energy.Braking, Recovered: r.Energy.Recovered, Wheels: r.Energy.Wheels, Motor: r.Energy.Motor,
-		Terminals: r.Energy.Terminals, Chemical: r.Energy.Chemical, Wall: r.Energy.Wall, CappedShare: r.Capped.Share,
-		Findings: append([]check.Finding{}, r.Findings(d.demand)...),
-		Held: []HeldBack{
-			{"lowest voltage of the cells", l.Voltage}, {"current of the cells or inverter", l.Current}, {"power of the pack", l.Power},
-			{"motor at this voltage, gears or grip", l.Motor}, {"regeneration: highest voltage of the cells", l.ChargeVoltage},
-			{"regeneration: current of the cells", l.ChargeCurrent}, {"regeneration: pack is full", l.ChargeFull},
-		},
-	}
-}
-
-func lifeName(end bool) string {
-	if end {
-		return "end of life"
-	}
-	return "as bought"
+func (t *trip) run(d *driven) design.DriveReport {
+	return t.f.DriveReport(t.a.report.Option, t.sched, &d.Result, t.end, d.Findings())
 }
 
 // columnsOf returns the columns of a trace, time and distance first.
@@ -261,8 +191,8 @@ func gather(columns []Column, n int) ([]Column, int) {
 
 // Ranges are the runs of an option on every schedule.
 type Ranges struct {
-	Revision int64      `json:"revision"`
-	Runs     []DriveRun `json:"runs"`
+	Revision int64                `json:"revision"`
+	Runs     []design.DriveReport `json:"runs"`
 }
 
 func (s *Server) ranges(r *http.Request) (any, error) {
@@ -270,7 +200,7 @@ func (s *Server) ranges(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Ranges{Revision: revision, Runs: []DriveRun{}}
+	out := &Ranges{Revision: revision, Runs: []design.DriveReport{}}
 	add := func(name string, sched *schedule.Schedule, err error) {
 		each := *t
 		each.sched = sched
@@ -279,7 +209,7 @@ func (s *Server) ranges(r *http.Request) (any, error) {
 			d, err = each.drive(false)
 		}
 		if err != nil {
-			out.Runs = append(out.Runs, DriveRun{Option: t.a.report.Option, Life: lifeName(t.end), Schedule: name, Title: name, Error: err.Error(), Notes: []string{}, Held: []HeldBack{}, Findings: []check.Finding{}})
+			out.Runs = append(out.Runs, design.Undriven(t.a.report.Option, name, t.end, err))
 			return
 		}
 		run := each.run(d)

@@ -365,7 +365,7 @@ func TestRoutesAreTakenInAndDriven(t *testing.T) {
 	}
 	checktest.Near(t, "climb in m", climb, float64(line.Climb), 0.1, 0, "the figures of the schedule")
 	runs := get[Ranges](b, "/api/ranges").Runs
-	i := slices.IndexFunc(runs, func(r DriveRun) bool { return r.Schedule == "routes/ridge.gpx" })
+	i := slices.IndexFunc(runs, func(r design.DriveReport) bool { return r.Schedule == "routes/ridge.gpx" })
 	if i < 0 || runs[i].Distance <= 0 || len(runs) < 9 {
 		t.Errorf("runs %+v", runs)
 	}

@@ -1,7 +1,6 @@
 package server
 
 import (
-	"fmt"
 	"math"
 
 	"packyard/design"
@@ -91,24 +90,6 @@ func mapOf(f *design.Frame, p *design.Placed) GroupMap {
 
 func slabOf(group int, s *design.Seat) GroupSlab {
 	return GroupSlab{Group: group, At: vector(s.Slab.At), Size: vector(s.Slab.Size), Plus: !s.Turned}
-}
-
-// groupName says where a group stands: bay, module in it, group in the module.
-// Groups and modules count from 1; 0 is the pack as a whole.
-func (m *GroupMap) groupName(group int) string {
-	if group == 0 {
-		return "the pack as a whole"
-	}
-	for _, b := range m.Bays {
-		for k, x := range b.Modules {
-			for j, g := range x.Groups {
-				if g.Group == group {
-					return fmt.Sprintf("%s, module %d, group %d", b.Name, k+1, j+1)
-				}
-			}
-		}
-	}
-	return fmt.Sprintf("group %d", group)
 }
 
 // thinned picks at most n of the rows 0 … rows−1, the first and the last among

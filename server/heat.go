@@ -3,65 +3,18 @@ package server
 import (
 	"net/http"
 
-	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
-	"packyard/unit"
 )
 
 // HeatReply is one duty of an option, for its temperatures.
 type HeatReply struct {
-	Revision int64        `json:"revision"`
-	Run      HeatRun      `json:"run"`
-	Columns  []Column     `json:"columns"`
-	Map      GroupMap     `json:"map"`
-	Views    GroupViews   `json:"views"`
-	Coolant  *CoolantPath `json:"coolant"` // null for a passive pack
-}
-
-// HeatRun is what a duty found.
-type HeatRun struct {
-	Option       string                `json:"option"`
-	Life         string                `json:"life"`
-	Duty         string                `json:"duty"`
-	Cooling      string                `json:"cooling"` // "passive" or "plates"
-	Fidelity     string                `json:"fidelity"`
-	Air          unit.Temperature      `json:"air_k"`
-	Start        unit.Temperature      `json:"start_k"`
-	Duration     unit.Time             `json:"duration_s"`
-	Ended        string                `json:"ended_by"`
-	Hottest      GroupExtreme          `json:"hottest"`
-	Coldest      GroupExtreme          `json:"coldest"`
-	Spread       unit.TemperatureDelta `json:"spread_max_k"`
-	SpreadAt     unit.Time             `json:"spread_max_at_s"`
-	Derated      bool                  `json:"derated"`
-	DeratedFrom  unit.Time             `json:"derated_from_s"`
-	DeratedBy    string                `json:"derated_by"`
-	DeratedGroup int                   `json:"derated_group"` // from 1; 0: the pack as a whole, or none
-	Power        unit.Power            `json:"power_w"`       // of a grade or full power, at the terminals
-	GradeMost    unit.Slope            `json:"grade_max"`     // of a grade: the steepest that the drive train holds
-	Asked        unit.Energy           `json:"asked_j"`
-	Given        unit.Energy           `json:"given_j"`
-	CellHeat     unit.Energy           `json:"cell_heat_j"`
-	ToAir        unit.Energy           `json:"to_surroundings_j"`
-	Flow         unit.VolumeFlow       `json:"coolant_flow_m3_per_s"`
-	Head         unit.Pressure         `json:"pump_head_pa"`
-	HeaterEnergy unit.Energy           `json:"heater_j"`
-	LoadEnergy   unit.Energy           `json:"cooling_load_j"`
-	PreheatTime  unit.Time             `json:"preheat_s"`
-	ChargeEnd    unit.Ratio            `json:"cells_charge_end"`
-	Unclosed     float64               `json:"energy_not_closed"` // share, dimensionless
-	Findings     []check.Finding       `json:"findings"`
-	Workings     []check.Working       `json:"workings"`
-	Assumed      []check.Assumption    `json:"cooling_assumptions"`
-}
-
-// GroupExtreme is the hottest or coldest group of a duty.
-type GroupExtreme struct {
-	Temperature unit.Temperature `json:"temperature_k"`
-	Group       int              `json:"group"` // from 1, string after string
-	Name        string           `json:"name"`
-	At          unit.Time        `json:"at_s"`
+	Revision int64             `json:"revision"`
+	Run      design.HeatReport `json:"run"`
+	Columns  []Column          `json:"columns"`
+	Map      GroupMap          `json:"map"`
+	Views    GroupViews        `json:"views"`
+	Coolant  *CoolantPath      `json:"coolant"` // null for a passive pack
 }
 
 // CoolantPath is the way of the coolant: through the stages one after the other,
@@ -97,37 +50,18 @@ type CoolantBranch struct {
 // errRequest and those of snapshot.route.
 func (s *Server) warming(r *http.Request, snap *snapshot) (design.Warming, error) {
 	q := r.URL.Query()
-	var w design.Warming
-	var err error
+	w, err := design.HeatAsked{Duty: q.Get("duty"), Ambient: q.Get("ambient"), Cells: q.Get("cells"), From: q.Get("from"), For: q.Get("for")}.Read()
+	if err != nil {
+		return w, textOf(err)
+	}
 	if w.End, err = lifeOf(q); err != nil {
 		return w, err
-	}
-	text := q.Get("duty")
-	if text == "" {
-		text = string(drive.DutySchedule)
-	}
-	if w.Duty, err = drive.ParseDuty(text); err != nil {
-		return w, textOf(err)
 	}
 	if w.Duty.Kind == drive.DutySchedule {
 		w.Duty.Schedule = snap.brief.Targets.Schedule
 		if name := q.Get("schedule"); name != "" {
-			if w.Duty.Schedule, err = snap.route(name); err != nil {
-				return w, err
-			}
+			w.Duty.Schedule, err = snap.route(name)
 		}
-	}
-	if err = quantityOf(q, "ambient", cellTemperatures(), &w.Air); err != nil {
-		return w, err
-	}
-	if err = quantityOf(q, "cells", cellTemperatures(), &w.Start); err != nil {
-		return w, err
-	}
-	if err = quantityOf(q, "from", bounds[unit.Ratio]{low: 0, high: 1, above: true}, &w.Charge); err != nil {
-		return w, err
-	}
-	if w.Duty.Kind != drive.DutySoak { // a soak says itself how long it lasts
-		err = quantityOf(q, "for", bounds[unit.Time]{low: 0, high: 7 * 24 * unit.Hour, above: true}, &w.Duty.For)
 	}
 	return w, err
 }
@@ -150,7 +84,7 @@ func (s *Server) heated(r *http.Request) (*HeatReply, *design.Warmed, error) {
 	if err != nil {
 		return nil, nil, textOf(err)
 	}
-	out := &HeatReply{Revision: revision, Run: heatRun(a.report.Option, w.End, f.Brief.Cooling.Plates, &got), Columns: heatColumns(&got.Trace)}
+	out := &HeatReply{Revision: revision, Run: *f.HeatReport(a.report.Option, &got), Columns: heatColumns(&got.Trace)}
 	out.Map = mapOf(f, a.placed)
 	t := &got.Trace
 	var picked [][]float64
@@ -191,31 +125,6 @@ func (s *Server) heatGroupsTable(r *http.Request, t *sheetOut) error {
 		list = append(list, c)
 	}
 	return t.columns(list)
-}
-
-func heatRun(id string, end, plates bool, w *design.Warmed) HeatRun {
-	extreme := func(e drive.Extreme) GroupExtreme {
-		return GroupExtreme{Temperature: e.Temperature, Group: e.Group + 1, Name: e.Name, At: e.At}
-	}
-	out := HeatRun{
-		Option: id, Life: lifeName(end), Duty: dutyName(&w.Duty), Cooling: "passive", Fidelity: drive.FidelityGroups, Air: w.Air, Start: w.Start,
-		Duration: w.Duration, Ended: string(w.End), Hottest: extreme(w.Hottest), Coldest: extreme(w.Coldest), Spread: w.Spread, SpreadAt: w.SpreadAt,
-		Derated: w.Derated, DeratedFrom: w.DeratedFrom, DeratedBy: string(w.DeratedBy), DeratedGroup: w.DeratedGroup + 1,
-		Power: w.Power, GradeMost: w.GradeMost, Asked: w.Asked, Given: w.Given, CellHeat: w.CellHeat, ToAir: w.Account.Left,
-		Flow: w.FlowMax, Head: w.HeadMax, HeaterEnergy: w.HeaterEnergy, LoadEnergy: w.LoadEnergy, PreheatTime: w.PreheatTime, ChargeEnd: w.Charge,
-		Unclosed: w.Account.Missing(), Findings: append([]check.Finding{}, w.Findings...), Workings: w.Workings(), Assumed: append([]check.Assumption{}, w.Assumed...),
-	}
-	if plates {
-		out.Cooling = "plates"
-	}
-	return out
-}
-
-func dutyName(d *drive.Duty) string {
-	if d.Kind == drive.DutySchedule {
-		return "schedule " + d.Schedule.ID
-	}
-	return d.String()
 }
 
 func heatColumns(t *drive.DutyTrace) []Column {

@@ -179,9 +179,9 @@ func TestGroupsAreThoseOfTheCommandLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := get[GroupsReply](b, "/api/groups"+query("once", "1", "points", "500"))
-	run := got.Run
-	if run.Distance != want.Distance || run.VoltageMin != want.VoltageGroupMin || run.Weakest != want.GroupMin+1 || run.HottestTemp != want.TemperatureMax ||
-		run.Left != want.Left || run.CellHeat != want.Heat || run.Empties != want.Empties+1 || run.Terminals != want.Energy.Terminals {
+	run := got.Report
+	if run.Run.Distance != want.Distance || run.VoltageMin != want.VoltageGroupMin || run.GroupMin != want.GroupMin+1 || run.HottestTemp != want.TemperatureMax ||
+		run.Left != want.Left || run.Heat != want.Heat || run.Empties != want.Empties+1 || run.Run.Terminals != want.Energy.Terminals {
 		t.Errorf("got %+v, want %+v", run, want.GroupResult)
 	}
 	if got.Buckets != 500 || got.Rows <= 500 || len(got.Columns[2].Min) != 500 {
@@ -194,8 +194,8 @@ func TestGroupsAreThoseOfTheCommandLine(t *testing.T) {
 	if n := got.Views.Count; n != run.Groups || len(got.Views.Voltage) != n*len(got.Views.Time) || mapped(got.Map) != n {
 		t.Errorf("%d groups, %d voltages at %d times, %d places", n, len(got.Views.Voltage), len(got.Views.Time), mapped(got.Map))
 	}
-	if run.WeakestName == "" || strings.HasPrefix(run.WeakestName, "group ") {
-		t.Errorf("weakest group is called %q", run.WeakestName)
+	if run.GroupMinName == "" || strings.HasPrefix(run.GroupMinName, "group ") {
+		t.Errorf("weakest group is called %q", run.GroupMinName)
 	}
 }
 

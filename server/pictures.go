@@ -140,7 +140,7 @@ func (s *Server) runSheet(r *http.Request, name string, system unit.System) (*dr
 	}
 	title := drawing.TitleOf(t.a.report, system)
 	if name == "flow" {
-		return drawing.EnergyFlow(drawing.FlowPicture{Balance: &d.balance, Result: &d.result, Schedule: t.sched.ID, Title: title}), nil
+		return drawing.EnergyFlow(drawing.FlowPicture{Balance: &d.balance, Result: &d.Result, Schedule: t.sched.ID, Title: title}), nil
 	}
 	p := drawing.TracePicture{Trace: &d.trace, Schedule: t.sched.ID, Title: title}
 	switch along := r.URL.Query().Get("along"); along {

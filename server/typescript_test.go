@@ -70,7 +70,7 @@ var tsWords = map[string][]string{
 	"GrowthRow.axis":       {"length", "width", "height"},
 	"RelaxGrowth.axis":     {"length", "width", "height"},
 	"FlowNode.kind":        {"supply", "stage", "loss", "use"},
-	"DriveRun.life":        {"as bought", "end of life"},
+	"DriveReport.life":     {"as bought", "end of life"},
 	"ResistanceCurve.life": {"as bought", "end of life"},
 }
 

@@ -195,7 +195,7 @@ func TestVariantIsTheRunOfTheBriefThatStatesTheValue(t *testing.T) {
 				t.Fatal(err)
 			}
 			stated := in[0].Stated.Value.SI
-			if got := drawn(stated); got != want {
+			if got := drawn(stated); got != want.Result {
 				t.Errorf("at the stated value %+v, the run of the frame is %+v", got, want)
 			}
 			got := drawn(c.value)
@@ -248,7 +248,7 @@ func TestVariantWeighsBoxesAndStrings(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return r
+			return r.Result
 		}
 		stated, want := run(near), run(far)
 		v, err := near.Variant(search.Place(near, o), short(t), false, near.Brief.Uncertain)

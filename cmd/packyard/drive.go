@@ -14,7 +14,6 @@ import (
 	"packyard/drive"
 	"packyard/project"
 	"packyard/schedule"
-	"packyard/unit"
 )
 
 // driveFlags are the choices of the drive command.
@@ -59,26 +58,6 @@ func (a *app) driveCommand() *cobra.Command {
 	return c
 }
 
-// DriveReport is one run in the form in which it is printed as JSON.
-type DriveReport struct {
-	Option      string             `json:"option"`
-	Life        string             `json:"life"` // "as bought" or "end of life"
-	Schedule    string             `json:"schedule"`
-	Notes       []string           `json:"schedule_notes"`
-	Performance design.Performance `json:"performance"`
-	Duration    unit.Time          `json:"duration_s"`
-	Cycles      float64            `json:"cycles"` // dimensionless
-	Traction    unit.Energy        `json:"traction_j"`
-	Braking     unit.Energy        `json:"braking_j"`
-	Recovered   unit.Energy        `json:"recovered_j"`
-	Motor       unit.Energy        `json:"motor_j"`
-	Terminals   unit.Energy        `json:"terminals_j"`
-	Chemical    unit.Energy        `json:"chemical_j"`
-	Wall        unit.Energy        `json:"wall_j"`
-	Held        map[string]int     `json:"steps_held_back"`
-	CappedShare unit.Ratio         `json:"capped_share_of_time"`
-}
-
 func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 	if fl.csv && (fl.schedule == "all" || a.json) {
 		return usagef("--csv prints the trace of one schedule: it does not go with --schedule all or --json")
@@ -100,7 +79,7 @@ func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 	case fl.groups.on:
 		return a.driveGroups(ctx, f, o, list, fl)
 	}
-	var reports []DriveReport
+	var reports []design.DriveReport
 	for _, s := range list {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -116,7 +95,7 @@ func (a *app) drive(ctx context.Context, args []string, fl *driveFlags) error {
 		if fl.csv {
 			return a.trace(trace)
 		}
-		reports = append(reports, reportOf(f, o.ID, s, &r, fl.end))
+		reports = append(reports, f.DriveReport(o.ID, s, &r.Result, fl.end, r.Findings()))
 	}
 	if a.json {
 		return writeJSON(a.out, reports)
@@ -147,40 +126,20 @@ func schedulesFor(f *design.Frame, dir, name string) ([]*schedule.Schedule, erro
 	return []*schedule.Schedule{s}, nil
 }
 
-func reportOf(f *design.Frame, id string, s *schedule.Schedule, r *drive.Result, end bool) DriveReport {
-	life := "as bought"
-	if end {
-		life = "end of life"
-	}
-	p := f.Performance(r)
-	p.Schedule = s.ID
-	return DriveReport{
-		Option: id, Life: life, Schedule: s.ID, Notes: append([]string{}, s.Notes...), Performance: p,
-		Duration: r.Duration, Cycles: r.Cycles, Traction: r.Energy.Traction, Braking: r.Energy.Braking, Recovered: r.Energy.Recovered,
-		Motor: r.Energy.Motor, Terminals: r.Energy.Terminals, Chemical: r.Energy.Chemical, Wall: r.Energy.Wall,
-		CappedShare: r.Capped.Share,
-		Held: map[string]int{
-			"voltage": r.Limited.Voltage, "current": r.Limited.Current, "power": r.Limited.Power, "motor": r.Limited.Motor,
-			"charge_voltage": r.Limited.ChargeVoltage, "charge_current": r.Limited.ChargeCurrent, "charge_full": r.Limited.ChargeFull,
-			"temperature": r.Limited.Temperature, "charge_temperature": r.Limited.ChargeTemperature,
-		},
-	}
-}
-
-func (a *app) printDrive(f *design.Frame, list []DriveReport) {
+func (a *app) printDrive(f *design.Frame, list []design.DriveReport) {
 	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
 	fmt.Fprintf(a.out, "%s, %s, every cell alike (%s), %s\n\n", list[0].Option, list[0].Life, list[0].Performance.Fidelity, of(a, f.Brief.Road.Ambient))
 	a.driveTable(list)
 }
 
 // driveTable prints the runs and what a reader has to know of them.
-func (a *app) driveTable(list []DriveReport) {
+func (a *app) driveTable(list []design.DriveReport) {
 	far, per := a.farUnit(), a.perUnit()
 	t := newTable("schedule", ">range|"+far, ">driven|times", ">wheels|"+per, ">terminals|"+per, ">wall|"+per, ">recovered|of braking", ">usable|kWh",
 		">lowest|V", ">peak 10 s|A", "ended by")
 	for i := range list {
 		r := &list[i]
-		p := &r.Performance
+		p := r.Performance
 		ended, _, _ := strings.Cut(p.EndedBy, heldBack)
 		t.add(r.Schedule, a.far(p.Range), fixed(r.Cycles, 1), a.per(p.Wheels), a.per(p.Terminals), a.wall(p.Wall), recovered(r),
 			fixed(p.Usable.KilowattHours(), 2), fixed(float64(p.VoltageMin), 1), fixed(float64(p.Peak), 0), ended)
@@ -203,7 +162,7 @@ func (a *app) driveTable(list []DriveReport) {
 // heldBack parts the end of a run from what held the vehicle back in it.
 const heldBack = ", held back by: "
 
-func recovered(r *DriveReport) string {
+func recovered(r *design.DriveReport) string {
 	if r.Braking == 0 {
 		return ""
 	}
@@ -212,7 +171,7 @@ func recovered(r *DriveReport) string {
 
 // notesOf says what a reader has to know of a run: why it ended early, that its
 // schedule was capped, and what the schedule itself says.
-func notesOf(r *DriveReport) []string {
+func notesOf(r *design.DriveReport) []string {
 	var out []string
 	if ended, why, early := strings.Cut(r.Performance.EndedBy, heldBack); early && ended != string(drive.EndCycles) {
 		out = append(out, ended+", held back by the "+why)

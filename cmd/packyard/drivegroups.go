@@ -4,18 +4,14 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"slices"
-	"sort"
 
 	"github.com/spf13/cobra"
 
-	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
 	"packyard/project"
 	"packyard/schedule"
 	"packyard/search"
-	"packyard/unit"
 )
 
 // groupFlags are the choices of drive --per-group and drive --pace.
@@ -50,52 +46,6 @@ func (fl *groupFlags) check(d *driveFlags) error {
 	return nil
 }
 
-// GroupReport is one run per group in the form in which it is printed as JSON.
-// Groups count from 1, string after string; 0 is the pack as a whole.
-type GroupReport struct {
-	Run            DriveReport      `json:"run"`
-	Held           bool             `json:"temperatures_held"`
-	Why            string           `json:"temperatures_held_because"`
-	Drawn          bool             `json:"groups_drawn"`
-	Matched        string           `json:"cell_map_file"` // empty: none
-	Groups         int              `json:"groups"`
-	Empties        int              `json:"group_that_empties_first"`
-	GroupMin       int              `json:"weakest_group"`
-	VoltageMin     unit.Voltage     `json:"weakest_group_v"`
-	GroupMax       int              `json:"strongest_group"`
-	VoltageMax     unit.Voltage     `json:"strongest_group_v"`
-	Hottest        int              `json:"hottest_group"`
-	TemperatureMax unit.Temperature `json:"hottest_k"`
-	Coldest        int              `json:"coldest_group"`
-	TemperatureMin unit.Temperature `json:"coldest_k"`
-	Heat           unit.Energy      `json:"cell_heat_j"`
-	Left           unit.Energy      `json:"left_in_other_groups_j"`
-	Limits         []GroupLimitLine `json:"limits"`
-	Events         []GroupEvent     `json:"events"`
-	Findings       []check.Finding  `json:"findings"`
-}
-
-// GroupLimitLine sums the times in which one group limited the pack.
-type GroupLimitLine struct {
-	Limiter  string    `json:"limiter"`
-	Charging bool      `json:"charging"`
-	Group    int       `json:"group"`
-	Time     unit.Time `json:"time_s"`
-	Times    int       `json:"times"`
-	First    unit.Time `json:"first_s"`
-}
-
-// GroupEvent is a time in which one thing limited the pack without a break.
-type GroupEvent struct {
-	Limiter  string     `json:"limiter"`
-	Charging bool       `json:"charging"`
-	Group    int        `json:"group"`
-	From     unit.Time  `json:"from_s"`
-	To       unit.Time  `json:"to_s"`
-	Wanted   unit.Power `json:"wanted_w"`
-	Given    unit.Power `json:"given_w"`
-}
-
 func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option, list []*schedule.Schedule, fl *driveFlags) error {
 	p := search.Place(f, o)
 	trip := design.GroupTrip{End: fl.end, Once: fl.once, Still: fl.groups.still}
@@ -111,7 +61,7 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 			return err
 		}
 	}
-	var reports []GroupReport
+	var reports []design.GroupReport
 	for _, s := range list {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -127,7 +77,9 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 		if fl.csv {
 			return a.groupTrace(trip.Trace, trip.Groups)
 		}
-		reports = append(reports, groupReport(f, o, s, &r, fl))
+		report := f.GroupReport(o.ID, p, &trip, &r)
+		report.Drawn, report.Matched = fl.groups.draw >= 0, fl.groups.cellMap
+		reports = append(reports, report)
 	}
 	if a.json {
 		if err := writeJSON(a.out, reports); err != nil {
@@ -137,7 +89,7 @@ func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option
 		a.printGroups(f, reports)
 	}
 	for i := range reports {
-		if err := verdict(reports[i].Findings); err != nil {
+		if err := verdict(reports[i].Run.Findings); err != nil {
 			return err
 		}
 	}
@@ -166,43 +118,10 @@ func matchedGroups(f *design.Frame, p *design.Placed, file string) ([]drive.Grou
 	return starts, nil
 }
 
-func groupReport(f *design.Frame, o *search.Option, s *schedule.Schedule, r *design.GroupDriven, fl *driveFlags) GroupReport {
-	g := GroupReport{
-		Run: reportOf(f, o.ID, s, &r.Result, fl.end), Held: r.Still, Why: r.Why, Drawn: fl.groups.draw >= 0, Matched: fl.groups.cellMap,
-		Groups: o.Wiring.Topology.Series * o.Wiring.Topology.Strings, Empties: r.Empties + 1,
-		GroupMin: r.GroupMin + 1, VoltageMin: r.VoltageGroupMin, GroupMax: r.GroupMax + 1, VoltageMax: r.VoltageGroupMax,
-		Hottest: r.Hottest + 1, TemperatureMax: r.TemperatureMax, Coldest: r.Coldest + 1, TemperatureMin: r.TemperatureMin,
-		Heat: r.Heat, Left: r.Left, Limits: groupLimits(r.Events), Findings: append([]check.Finding{}, r.Findings(r.Demand)...),
-		Events: []GroupEvent{},
-	}
-	for _, e := range r.Events {
-		g.Events = append(g.Events, GroupEvent{string(e.Limiter), e.Charging, e.Group + 1, e.From, e.To, e.Wanted, e.Given})
-	}
-	return g
-}
-
-// groupLimits sums the events by limiter and group, the longest first.
-func groupLimits(events []drive.LimitEvent) []GroupLimitLine {
-	out := []GroupLimitLine{}
-	for _, e := range events {
-		i := slices.IndexFunc(out, func(l GroupLimitLine) bool {
-			return l.Limiter == string(e.Limiter) && l.Charging == e.Charging && l.Group == e.Group+1
-		})
-		if i < 0 {
-			i = len(out)
-			out = append(out, GroupLimitLine{Limiter: string(e.Limiter), Charging: e.Charging, Group: e.Group + 1, First: e.From})
-		}
-		out[i].Time += e.To - e.From
-		out[i].Times++
-	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].Time > out[j].Time })
-	return out
-}
-
 // limitLines is how many lines of limits are printed for a schedule.
 const limitLines = 6
 
-func (a *app) printGroups(f *design.Frame, list []GroupReport) {
+func (a *app) printGroups(f *design.Frame, list []design.GroupReport) {
 	first := &list[0]
 	alike := "groups alike"
 	if first.Matched != "" {
@@ -221,7 +140,7 @@ func (a *app) printGroups(f *design.Frame, list []GroupReport) {
 	default:
 		fmt.Fprintf(a.out, "heat runs along, start and air at %s\n\n", of(a, f.Brief.Road.Ambient))
 	}
-	plain := make([]DriveReport, len(list))
+	plain := make([]design.DriveReport, len(list))
 	for i := range list {
 		plain[i] = list[i].Run
 	}
@@ -231,7 +150,7 @@ func (a *app) printGroups(f *design.Frame, list []GroupReport) {
 	for i := range list {
 		r := &list[i]
 		t.add(r.Run.Schedule, fixed(float64(r.VoltageMin), 3), fmt.Sprint(r.GroupMin), fixed(float64(r.VoltageMax), 3), fmt.Sprint(r.GroupMax),
-			celsius(float64(r.TemperatureMax)), fmt.Sprint(r.Hottest), celsius(float64(r.TemperatureMin)), fmt.Sprint(r.Coldest),
+			celsius(float64(r.HottestTemp)), fmt.Sprint(r.Hottest), celsius(float64(r.ColdestTemp)), fmt.Sprint(r.Coldest),
 			fmt.Sprint(r.Empties), fixed(r.Left.KilowattHours(), 2))
 	}
 	t.print(a.out)
@@ -256,7 +175,7 @@ func (a *app) printGroups(f *design.Frame, list []GroupReport) {
 		t.print(a.out)
 	}
 	for i := range list {
-		a.chargeFindings(list[i].Findings)
+		a.chargeFindings(list[i].Run.Findings)
 	}
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -45,68 +46,6 @@ func (a *app) heatCommand() *cobra.Command {
 	return c
 }
 
-// HeatReport is one duty in the form in which it is printed as JSON.
-type HeatReport struct {
-	Option       string                `json:"option"`
-	Life         string                `json:"life"` // "as bought" or "end of life"
-	Duty         string                `json:"duty"`
-	Cooling      string                `json:"cooling"` // "passive" or "plates"
-	Fidelity     string                `json:"fidelity"`
-	Air          unit.Temperature      `json:"air_k"`
-	Start        unit.Temperature      `json:"start_k"`
-	Duration     unit.Time             `json:"duration_s"`
-	Ended        string                `json:"ended_by"`
-	Hottest      HeatExtreme           `json:"hottest"`
-	Coldest      HeatExtreme           `json:"coldest"`
-	Spread       unit.TemperatureDelta `json:"spread_max_k"`
-	SpreadAt     unit.Time             `json:"spread_max_at_s"`
-	Derated      bool                  `json:"derated"`
-	DeratedFrom  unit.Time             `json:"derated_from_s"`
-	DeratedBy    string                `json:"derated_by"`
-	DeratedGroup int                   `json:"derated_group"`    // counted from 1; 0: the pack as a whole, or none
-	Power        unit.Power            `json:"power_w"`          // of a grade or full power, at the terminals
-	GradeMost    unit.Slope            `json:"grade_held_share"` // of a grade: the steepest that the drive train holds
-	Asked        unit.Energy           `json:"asked_j"`
-	Given        unit.Energy           `json:"given_j"`
-	CellHeat     unit.Energy           `json:"cell_heat_j"`
-	ToAir        unit.Energy           `json:"to_surroundings_j"`
-	Flow         unit.VolumeFlow       `json:"coolant_flow_m3_per_s"`
-	Head         unit.Pressure         `json:"pump_head_pa"`
-	HeaterEnergy unit.Energy           `json:"heater_j"`
-	LoadEnergy   unit.Energy           `json:"cooling_load_j"`
-	PreheatTime  unit.Time             `json:"preheat_s"`
-	ChargeEnd    unit.Ratio            `json:"cells_charge_end_share"`
-	Unclosed     float64               `json:"energy_open_share"` // share, dimensionless
-	Trace        HeatTrace             `json:"trace"`
-	Findings     []check.Finding       `json:"findings"`
-	Workings     []check.Working       `json:"workings"`
-	Assumed      []check.Assumption    `json:"cooling_assumptions"`
-}
-
-// HeatExtreme is the hottest or coldest group.
-type HeatExtreme struct {
-	Temperature unit.Temperature `json:"temperature_k"`
-	Group       int              `json:"group"` // counted from 1, string after string
-	Name        string           `json:"name"`
-	At          unit.Time        `json:"at_s"`
-}
-
-// HeatTrace is the duty over time, columns of one length.
-type HeatTrace struct {
-	Time    []float64 `json:"time_s"`                // s
-	Hottest []float64 `json:"hottest_k"`             // K
-	Coldest []float64 `json:"coldest_k"`             // K
-	Mean    []float64 `json:"mean_k"`                // K
-	Inlet   []float64 `json:"coolant_in_k"`          // K, 0 without coolant
-	Outlet  []float64 `json:"coolant_out_k"`         // K, 0 without coolant
-	Flow    []float64 `json:"coolant_flow_m3_per_s"` // m³/s
-	Head    []float64 `json:"pump_head_pa"`          // Pa
-	Asked   []float64 `json:"asked_w"`               // W
-	Given   []float64 `json:"given_w"`               // W
-	Load    []float64 `json:"cooling_load_w"`        // W
-	Charge  []float64 `json:"cells_charge_share"`    // 0…1, dimensionless
-}
-
 func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
 	if fl.csv && a.json {
 		return usagef("--csv and --json do not go together")
@@ -130,10 +69,11 @@ func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
 	if err != nil {
 		return err
 	}
-	r := heatReport(f, o.ID, fl, &got)
+	r := f.HeatReport(o.ID, &got)
+	r.Trace = design.HeatTraceOf(&got.Trace)
 	switch {
 	case fl.csv:
-		err = a.heatTrace(&r.Trace)
+		err = a.heatTrace(r.Trace)
 	case a.json:
 		err = writeJSON(a.out, r)
 	default:
@@ -147,82 +87,30 @@ func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
 
 // warming reads the flags.
 func (fl *heatFlags) warming() (design.Warming, error) {
-	w := design.Warming{End: fl.end}
-	if fl.schedule == "all" {
+	w, err := design.HeatAsked{Duty: fl.duty, Ambient: fl.air, Cells: fl.start, From: fl.charge, For: fl.long}.Read()
+	w.End = fl.end
+	switch {
+	case err != nil:
+		return w, askedUsage(err)
+	case fl.schedule == "all":
 		return w, usagef("--schedule all: one schedule is accepted")
-	}
-	var err error
-	if w.Duty, err = drive.ParseDuty(fl.duty); err != nil {
-		return w, usagef("--duty: %w", err)
-	}
-	if fl.schedule != "" && w.Duty.Kind != drive.DutySchedule {
+	case fl.schedule != "" && w.Duty.Kind != drive.DutySchedule:
 		return w, usagef("--schedule goes with the duty schedule, not with %q", fl.duty)
-	}
-	for _, x := range []struct {
-		flag, text string
-		to         *unit.Temperature
-	}{{"ambient", fl.air, &w.Air}, {"cells", fl.start, &w.Start}} {
-		if x.text == "" {
-			continue
-		}
-		if *x.to, err = unit.Parse[unit.Temperature](x.text); err != nil {
-			return w, usagef("--%s: %w", x.flag, err)
-		}
-		if c := x.to.Celsius(); !(c >= -60 && c <= 80) {
-			return w, usagef("--%s %q: -60 °C to 80 °C are accepted", x.flag, x.text)
-		}
-	}
-	if fl.long != "" {
-		if w.Duty.Kind == drive.DutySoak {
-			return w, usagef("--for: a soak says itself how long it lasts")
-		}
-		if w.Duty.For, err = unit.Parse[unit.Time](fl.long); err != nil {
-			return w, usagef("--for: %w", err)
-		}
-		if !(w.Duty.For > 0 && w.Duty.For <= 7*24*unit.Hour) {
-			return w, usagef("--for %q: more than nothing and at most 7 days are accepted", fl.long)
-		}
-	}
-	if fl.charge != "" {
-		if w.Charge, err = unit.Parse[unit.Ratio](fl.charge); err != nil {
-			return w, usagef("--from: %w", err)
-		}
-		if !(w.Charge > 0 && w.Charge <= 1) {
-			return w, usagef("--from %q: above 0 %% to 100 %% are accepted", fl.charge)
-		}
 	}
 	return w, nil
 }
 
-func heatReport(f *design.Frame, id string, fl *heatFlags, w *design.Warmed) *HeatReport {
-	extreme := func(e drive.Extreme) HeatExtreme {
-		return HeatExtreme{Temperature: e.Temperature, Group: e.Group + 1, Name: e.Name, At: e.At}
+// askedUsage turns a text that cannot be read into a fault of the flag of its
+// name.
+func askedUsage(err error) error {
+	var asked *design.AskedError
+	if errors.As(err, &asked) {
+		return usagef("--%s: %w", asked.Field, asked.Err)
 	}
-	t := &w.Trace
-	r := &HeatReport{
-		Option: id, Life: "as bought", Duty: fl.duty, Cooling: "passive", Fidelity: drive.FidelityGroups, Air: w.Air, Start: w.Start,
-		Duration: w.Duration, Ended: string(w.End), Hottest: extreme(w.Hottest), Coldest: extreme(w.Coldest),
-		Spread: w.Spread, SpreadAt: w.SpreadAt, Derated: w.Derated, DeratedFrom: w.DeratedFrom, DeratedBy: string(w.DeratedBy), DeratedGroup: w.DeratedGroup + 1,
-		Power: w.Power, GradeMost: w.GradeMost, Asked: w.Asked, Given: w.Given, CellHeat: w.CellHeat, ToAir: w.Account.Left,
-		Flow: w.FlowMax, Head: w.HeadMax, HeaterEnergy: w.HeaterEnergy, LoadEnergy: w.LoadEnergy, PreheatTime: w.PreheatTime,
-		ChargeEnd: w.Charge, Unclosed: w.Account.Missing(),
-		Trace: HeatTrace{Time: t.Time, Hottest: t.Hottest, Coldest: t.Coldest, Mean: t.Mean, Inlet: t.Inlet, Outlet: t.Outlet, Flow: t.Flow,
-			Head: t.Head, Asked: t.Asked, Given: t.Given, Load: t.Load, Charge: t.Charge},
-		Findings: append([]check.Finding{}, w.Findings...), Workings: w.Workings(), Assumed: append([]check.Assumption{}, w.Assumed...),
-	}
-	if fl.end {
-		r.Life = "end of life"
-	}
-	if f.Brief.Cooling.Plates {
-		r.Cooling = "plates"
-	}
-	if w.Duty.Kind == drive.DutySchedule {
-		r.Duty = "schedule " + w.Duty.Schedule.ID
-	}
-	return r
+	return err
 }
 
-func (a *app) printHeat(f *design.Frame, r *HeatReport, fl *heatFlags) {
+func (a *app) printHeat(f *design.Frame, r *design.HeatReport, fl *heatFlags) {
 	fmt.Fprintln(a.out, titled(f.Brief.Title, f.Brief.Invented))
 	fmt.Fprintf(a.out, "%s, %s, every group by itself, cooling: %s\n", r.Option, r.Life, r.Cooling)
 	fmt.Fprintf(a.out, "%s, outside %s, pack at the start %s\n\n", r.Duty, of(a, r.Air), of(a, r.Start))
@@ -266,14 +154,14 @@ func (a *app) printHeat(f *design.Frame, r *HeatReport, fl *heatFlags) {
 // heatRows is how many rows of the trace are printed.
 const heatRows = 10
 
-func (a *app) heatTable(r *HeatReport) {
+func (a *app) heatTable(r *design.HeatReport) {
 	liquid := r.Cooling == "plates"
 	head := []string{">time|min", ">hottest|°C", ">coldest|°C", ">spread|K", ">asked|kW", ">given|kW", ">charge|%"}
 	if liquid {
 		head = append(head, ">coolant in|°C", ">coolant out|°C", ">flow|L/min")
 	}
 	t := newTable(head...)
-	x := &r.Trace
+	x := r.Trace
 	n := len(x.Time)
 	for i := range min(heatRows, n) {
 		k := i * (n - 1) / max(min(heatRows, n)-1, 1)
@@ -292,7 +180,7 @@ func celsius(kelvin float64) string { return fixed(unit.Temperature(kelvin).Cels
 func minutes(t unit.Time) string { return fixed(t.Minutes(), 1) }
 
 // heatExplain prints the workings and what was assumed for cooling.
-func (a *app) heatExplain(r *HeatReport) {
+func (a *app) heatExplain(r *design.HeatReport) {
 	a.heading("workings")
 	for _, w := range r.Workings {
 		fmt.Fprint(a.out, w.Text(a.system))
@@ -308,7 +196,7 @@ func (a *app) heatExplain(r *HeatReport) {
 }
 
 // heatTrace writes the columns of a duty.
-func (a *app) heatTrace(t *HeatTrace) error {
+func (a *app) heatTrace(t *design.HeatTrace) error {
 	return writeColumns(a.out, []column{
 		{"time_s", t.Time}, {"hottest_k", t.Hottest}, {"coldest_k", t.Coldest}, {"mean_k", t.Mean}, {"coolant_in_k", t.Inlet}, {"coolant_out_k", t.Outlet},
 		{"coolant_flow_m3_per_s", t.Flow}, {"pump_head_pa", t.Head}, {"asked_w", t.Asked}, {"given_w", t.Given}, {"cooling_load_w", t.Load},

@@ -151,8 +151,7 @@ func cmdUnits(ts *testscript.TestScript, neg bool, args []string) {
 // and figures that carry their symbol beside them.
 var keyWithUnit = regexp.MustCompile(`(_si|_kg|_m|_s|_n|_j|_w|_v|_a|_as|_ohm|_k|_j_per_m|_m_per_s|_share|_of_time|_margin|_growth|_count|_pa|_m3_per_s|_group)$|` +
 	`^(seed|candidates|cuts_that_fit|options_that_fit|packs_that_fit|space_not_proven|complete_range_runs|runs_spared_by_bound|problems_not_listed|modules_by_bay|` +
-	`test|version|lines|score_capacity|score_resistance|alone|with_others|share|margin|price|count|series|parallel|group|groups|times|\w+_group|group_that_empties_first|grade|\w+_grade|\w+_grade_facing_\w+|cells_charge|temperature|charge_temperature|slices|module|modules|cycles|stops|line|col|si|factor|offset|` +
-	`voltage|current|power|motor|charge_voltage|charge_current|charge_full)$`)
+	`test|version|lines|score_capacity|score_resistance|alone|with_others|share|margin|price|count|series|parallel|group|groups|times|\w+_group|group_that_empties_first|grade|\w+_grade|\w+_grade_facing_\w+|cells_charge|slices|module|modules|cycles|stops|line|col|si|factor|offset)$`)
 
 // withoutUnit returns the keys of numbers that say nothing of their unit.
 func withoutUnit(v any, key string) []string {

@@ -179,7 +179,7 @@ func TestRunTakesOutTheEnergyOfTheWorking(t *testing.T) {
 	if code := run(context.Background(), []string{"drive", filepath.Join(checktest.Root(t), "examples", example), "--json", "--option", option}, &out, &errs); code != exitGood {
 		t.Fatalf("exit code %d: %s", code, &errs)
 	}
-	var runs []DriveReport
+	var runs []design.DriveReport
 	if err := json.Unmarshal(out.Bytes(), &runs); err != nil || len(runs) != 1 {
 		t.Fatalf("%d runs, %v", len(runs), err)
 	}

@@ -114,9 +114,9 @@ export default {
     await page.getByRole("heading", { name: "The run, group by group" }).waitFor();
     await quiet(page);
     const reply = await ask(page, "/api/groups?once=1");
-    assert.equal(await page.locator(".elevation .slab-line").count(), reply.run.groups);
+    assert.equal(await page.locator(".elevation .slab-line").count(), reply.report.groups);
     const facts = await page.locator("main .facts").first().textContent();
-    assert.ok(facts.includes(reply.run.weakest_group_name), facts);
+    assert.ok(facts.includes(reply.report.weakest_group_name), facts);
     const volts = await now(page);
     await page.getByLabel("temperature", { exact: true }).check();
     await until(
@@ -133,6 +133,6 @@ export default {
       assert.ok((await page.locator(".share-bars").count()) > 0);
     }
     assert.deepEqual(await violations(page), []);
-    note(`${reply.run.groups} groups, ${spread.report.spread.inputs.length} inputs drawn`);
+    note(`${reply.report.groups} groups, ${spread.report.spread.inputs.length} inputs drawn`);
   },
 };

@@ -200,37 +200,39 @@ export interface Change {
 
 export interface ChargeReply {
   revision: number;
-  run: ChargeRun;
+  run: ChargeReport;
   rows: number;
   columns: Column[];
 }
 
-export interface ChargeRun {
+export interface ChargeReport {
   option: string;
   life: string;
   supply: string;
   charger: string;
   heat: boolean;
-  usable_charge_start: number;
-  usable_charge_end: number;
-  cells_charge_at_0: number;
-  cells_charge_at_1: number;
+  start_share: number;
+  end_share: number;
+  cells_empty_share: number;
+  cells_full_share: number;
   ran: boolean;
   ended_by: string;
-  held_by: string;
-  held_by_group: number;
+  limited_by: string;
+  group: number;
   duration_s: Second;
-  at_equipment_limit_s: Second;
-  held_by_pack_s: Second;
+  constant_s: Second;
+  limited_s: Second;
   wall_j: Joule;
   pack_j: Joule;
   loads_j: Joule;
   stored_j: Joule;
-  wall_to_pack: number;
+  efficiency_share: number;
   wall_power_max_w: Watt;
-  pack_current_max_a: Ampere;
+  current_max_a: Ampere;
   voltage_end_v: Volt;
   hottest_k: Kelvin;
+  price: number;
+  currency: string;
   spans: ChargeSpan[];
   events: GroupEvent[];
   findings: Finding[];
@@ -238,8 +240,8 @@ export interface ChargeRun {
 }
 
 export interface ChargeSpan {
-  from: number;
-  to: number;
+  from_share: number;
+  to_share: number;
   passed: boolean;
   duration_s: Second;
   wall_j: Joule;
@@ -351,25 +353,25 @@ export interface Drawn {
 
 export interface Drive {
   revision: number;
-  run: DriveRun;
+  run: DriveReport;
   rows: number;
   buckets: number;
   columns: Column[];
   flow: Flow;
 }
 
-export interface DriveRun {
+export interface DriveReport {
   option: string;
   life: "as bought" | "end of life";
   schedule: string;
-  title: string;
-  notes: string[];
+  schedule_title: string;
+  schedule_notes: string[];
   error?: string;
   performance: Performance | null;
   duration_s: Second;
   distance_m: Metre;
   cycles: number;
-  soc_end: number;
+  charge_end_share: number;
   traction_j: Joule;
   braking_j: Joule;
   recovered_j: Joule;
@@ -378,8 +380,8 @@ export interface DriveRun {
   terminals_j: Joule;
   chemical_j: Joule;
   wall_j: Joule;
-  held: HeldBack[];
-  capped_share: number;
+  held_back: HeldBack[];
+  capped_share_of_time: number;
   findings: Finding[];
 }
 
@@ -502,13 +504,6 @@ export interface GroupEvent {
   given_w: Watt;
 }
 
-export interface GroupExtreme {
-  temperature_k: Kelvin;
-  group: number;
-  name: string;
-  at_s: Second;
-}
-
 export interface GroupLimit {
   limiter: string;
   charging: boolean;
@@ -533,35 +528,14 @@ export interface GroupModule {
   groups: GroupSlab[];
 }
 
-export interface GroupRun {
-  option: string;
-  life: string;
-  schedule: string;
-  title: string;
-  notes: string[];
-  error?: string;
-  performance: Performance | null;
-  duration_s: Second;
-  distance_m: Metre;
-  cycles: number;
-  soc_end: number;
-  traction_j: Joule;
-  braking_j: Joule;
-  recovered_j: Joule;
-  wheels_j: Joule;
-  motor_j: Joule;
-  terminals_j: Joule;
-  chemical_j: Joule;
-  wall_j: Joule;
-  held: HeldBack[];
-  capped_share: number;
-  findings: Finding[];
+export interface GroupReport {
+  run: DriveReport;
   temperatures_held: boolean;
   temperatures_held_because: string;
   groups_drawn: boolean;
   groups_alike_because: string;
+  cell_map_file: string;
   groups: number;
-  fidelity: string;
   group_that_empties_first: number;
   group_that_empties_first_name: string;
   weakest_group: number;
@@ -578,10 +552,10 @@ export interface GroupRun {
   coldest_k: Kelvin;
   cell_heat_j: Joule;
   left_in_other_groups_j: Joule;
+  distance_every_cell_alike_m: Metre;
   limits: GroupLimit[];
   events: GroupEvent[];
-  events_in_all: number;
-  range_every_cell_alike_m: Metre;
+  event_count: number;
 }
 
 export interface GroupSlab {
@@ -600,7 +574,7 @@ export interface GroupViews {
 
 export interface GroupsReply {
   revision: number;
-  run: GroupRun;
+  report: GroupReport;
   rows: number;
   buckets: number;
   columns: Column[];
@@ -640,16 +614,23 @@ export interface HealthLine {
   resistance_growth: number;
 }
 
+export interface HeatExtreme {
+  temperature_k: Kelvin;
+  group: number;
+  name: string;
+  at_s: Second;
+}
+
 export interface HeatReply {
   revision: number;
-  run: HeatRun;
+  run: HeatReport;
   columns: Column[];
   map: GroupMap;
   views: GroupViews;
   coolant: CoolantPath | null;
 }
 
-export interface HeatRun {
+export interface HeatReport {
   option: string;
   life: string;
   duty: string;
@@ -659,8 +640,8 @@ export interface HeatRun {
   start_k: Kelvin;
   duration_s: Second;
   ended_by: string;
-  hottest: GroupExtreme;
-  coldest: GroupExtreme;
+  hottest: HeatExtreme;
+  coldest: HeatExtreme;
   spread_max_k: KelvinBetween;
   spread_max_at_s: Second;
   derated: boolean;
@@ -668,7 +649,7 @@ export interface HeatRun {
   derated_by: string;
   derated_group: number;
   power_w: Watt;
-  grade_max: number;
+  grade_held_share: number;
   asked_j: Joule;
   given_j: Joule;
   cell_heat_j: Joule;
@@ -678,16 +659,33 @@ export interface HeatRun {
   heater_j: Joule;
   cooling_load_j: Joule;
   preheat_s: Second;
-  cells_charge_end: number;
-  energy_not_closed: number;
+  cells_charge_end_share: number;
+  energy_open_share: number;
+  trace?: HeatTrace;
   findings: Finding[];
   workings: Working[];
   cooling_assumptions: Assumption[];
 }
 
+export interface HeatTrace {
+  time_s: number[];
+  hottest_k: number[];
+  coldest_k: number[];
+  mean_k: number[];
+  coolant_in_k: number[];
+  coolant_out_k: number[];
+  coolant_flow_m3_per_s: number[];
+  pump_head_pa: number[];
+  asked_w: number[];
+  given_w: number[];
+  cooling_load_w: number[];
+  cells_charge_share: number[];
+}
+
 export interface HeldBack {
+  by: string;
   name: string;
-  count: number;
+  step_count: number;
 }
 
 export interface History {
@@ -952,7 +950,7 @@ export interface RangeReport {
 
 export interface Ranges {
   revision: number;
-  runs: DriveRun[];
+  runs: DriveReport[];
 }
 
 export interface Ratings {

@@ -1,5 +1,5 @@
 import { Fault } from "../api/client";
-import type { DriveRun } from "../api/types";
+import type { DriveReport } from "../api/types";
 import { Findings } from "../parts/Findings";
 import { Sheet } from "../parts/Sheet";
 import { FaultNote } from "../parts/states";
@@ -7,11 +7,11 @@ import * as show from "../units/show";
 import { Fact } from "./Facts";
 
 /** DriveFigures is what came out of the run, in numbers and words. */
-export function DriveFigures({ run, once }: { run: DriveRun; once: boolean }) {
+export function DriveFigures({ run, once }: { run: DriveReport; once: boolean }) {
   const p = run.performance;
   if (!p) return <FaultNote fault={new Fault("failed", run.error ?? "the schedule cannot be driven")} />;
   return (
-    <Sheet title="What came out" note={`${run.title}, ${run.life}, every cell alike`} wide>
+    <Sheet title="What came out" note={`${run.schedule_title}, ${run.life}, every cell alike`} wide>
       <div class="outcome">
         <dl class="facts">
           <Fact name={once ? "Distance" : "Range"}>
@@ -19,7 +19,7 @@ export function DriveFigures({ run, once }: { run: DriveRun; once: boolean }) {
             {show.number(run.cycles, 3)} times the schedule
           </Fact>
           <Fact name="Ended by">{p.ended_by}</Fact>
-          <Fact name="Charge at the end">{show.percent(run.soc_end)}</Fact>
+          <Fact name="Charge at the end">{show.percent(run.charge_end_share)}</Fact>
           <Fact name="At the wheels">{show.consumption(p.wheels_j_per_m)}</Fact>
           <Fact name="At the terminals">{show.consumption(p.terminals_j_per_m)}</Fact>
           <Fact name="From the wall">
@@ -44,23 +44,23 @@ export function DriveFigures({ run, once }: { run: DriveRun; once: boolean }) {
 }
 
 /** HeldBack says how often something held the vehicle back. */
-function HeldBack({ run }: { run: DriveRun }) {
-  const some = run.held.filter((h) => h.count > 0);
+function HeldBack({ run }: { run: DriveReport }) {
+  const some = run.held_back.filter((h) => h.step_count > 0);
   return (
     <>
       <h3 class="sub">What held the vehicle back</h3>
-      {some.length === 0 && run.capped_share === 0 ? (
+      {some.length === 0 && run.capped_share_of_time === 0 ? (
         <p>Nothing: it followed the schedule all the way.</p>
       ) : (
         <dl class="facts">
           {some.map((h) => (
             <Fact key={h.name} name={h.name}>
-              {show.count(h.count)} {h.count === 1 ? "step" : "steps"} of the run
+              {show.count(h.step_count)} {h.step_count === 1 ? "step" : "steps"} of the run
             </Fact>
           ))}
-          {run.capped_share > 0 && (
+          {run.capped_share_of_time > 0 && (
             <Fact name="schedule lowered">
-              for {show.percent(run.capped_share)} of the time, to what the full, warm vehicle can do
+              for {show.percent(run.capped_share_of_time)} of the time, to what the full, warm vehicle can do
             </Fact>
           )}
         </dl>
@@ -69,14 +69,14 @@ function HeldBack({ run }: { run: DriveRun }) {
   );
 }
 
-function Notes({ run }: { run: DriveRun }) {
+function Notes({ run }: { run: DriveReport }) {
   return (
     <>
-      {run.notes.length > 0 && (
+      {run.schedule_notes.length > 0 && (
         <>
           <h3 class="sub">Notes on the schedule</h3>
           <ul>
-            {run.notes.map((n) => (
+            {run.schedule_notes.map((n) => (
               <li key={n}>{n}</li>
             ))}
           </ul>

@@ -122,7 +122,7 @@ function Found({ of: d, query, onBuckets }: FoundProps) {
   const when = `after ${show.text("time", d.views.time_s[view] ?? 0)}`;
   return (
     <div class="run">
-      <GroupRunFigures run={d.run} query={query} />
+      <GroupRunFigures of={d.report} query={query} />
       <Sheet
         title="The run, group by group"
         note={`${show.count(d.rows)} steps${d.buckets > 0 ? `, least and greatest of each of ${show.count(d.buckets)} parts` : ""}`}
@@ -132,7 +132,7 @@ function Found({ of: d, query, onBuckets }: FoundProps) {
             <CsvLink table="groups" query={query} label="groups as CSV" />
             <PictureLinks
               svg={() => standalone(box.current?.querySelector("svg[data-picture]") as SVGSVGElement)}
-              name={`groups-${d.run.schedule}`}
+              name={`groups-${d.report.run.schedule}`}
             />
           </>
         }
@@ -140,7 +140,7 @@ function Found({ of: d, query, onBuckets }: FoundProps) {
         <div ref={box}>
           {set && (
             <TraceChart
-              title={`${d.run.schedule}, ${d.run.life}, ${d.run.option}, group by group`}
+              title={`${d.report.run.schedule}, ${d.report.run.life}, ${d.report.run.option}, group by group`}
               set={set}
               figures={read}
               onCursor={setAt}

@@ -1,4 +1,4 @@
-import type { GroupLimit, GroupRun } from "../api/types";
+import type { GroupLimit, GroupReport } from "../api/types";
 import { DataTable } from "../parts/DataTable";
 import { CsvLink } from "../parts/Download";
 import { Findings } from "../parts/Findings";
@@ -7,12 +7,13 @@ import * as show from "../units/show";
 import { Fact } from "./Facts";
 
 /** GroupRunFigures is what a run per group found: the extremes and who limited the pack. */
-export function GroupRunFigures({ run, query }: { run: GroupRun; query: string }) {
-  const apart = run.range_every_cell_alike_m > 0 && run.distance_m / run.range_every_cell_alike_m - 1;
+export function GroupRunFigures({ of, query }: { of: GroupReport; query: string }) {
+  const run = of.run;
+  const apart = of.distance_every_cell_alike_m > 0 && run.distance_m / of.distance_every_cell_alike_m - 1;
   return (
     <Sheet
       title="What came out"
-      note={`${run.title}, ${run.life}, ${show.count(run.groups)} groups, each by itself`}
+      note={`${run.schedule_title}, ${run.life}, ${show.count(of.groups)} groups, each by itself`}
       wide
       tools={<CsvLink table="limits" query={query} label="limits as CSV" />}
     >
@@ -20,41 +21,41 @@ export function GroupRunFigures({ run, query }: { run: GroupRun; query: string }
         <dl class="facts">
           <Fact name="Distance">
             <strong>{show.distance(run.distance_m)}</strong> in {show.time(run.duration_s)};{" "}
-            {show.distance(run.range_every_cell_alike_m)} with every cell alike
+            {show.distance(of.distance_every_cell_alike_m)} with every cell alike
             {apart !== false && ` (${show.signed(show.percent(apart))})`}
           </Fact>
           <Fact name="Ended by">{run.performance?.ended_by ?? ""}</Fact>
           <Fact name="Lowest voltage">
-            {show.voltage(run.weakest_group_v)}: {run.weakest_group_name} (group {run.weakest_group})
+            {show.voltage(of.weakest_group_v)}: {of.weakest_group_name} (group {of.weakest_group})
           </Fact>
           <Fact name="Highest voltage">
-            {show.voltage(run.strongest_group_v)}: {run.strongest_group_name} (group {run.strongest_group})
+            {show.voltage(of.strongest_group_v)}: {of.strongest_group_name} (group {of.strongest_group})
           </Fact>
           <Fact name="Hottest">
-            {show.temperature(run.hottest_k)}: {run.hottest_group_name} (group {run.hottest_group})
+            {show.temperature(of.hottest_k)}: {of.hottest_group_name} (group {of.hottest_group})
           </Fact>
           <Fact name="Coldest">
-            {show.temperature(run.coldest_k)}: {run.coldest_group_name} (group {run.coldest_group})
+            {show.temperature(of.coldest_k)}: {of.coldest_group_name} (group {of.coldest_group})
           </Fact>
           <Fact name="Empties first">
-            {run.group_that_empties_first_name} (group {run.group_that_empties_first});{" "}
-            {show.energy(run.left_in_other_groups_j)} left in the others
+            {of.group_that_empties_first_name} (group {of.group_that_empties_first});{" "}
+            {show.energy(of.left_in_other_groups_j)} left in the others
           </Fact>
-          <Fact name="Heat of the cells">{show.energy(run.cell_heat_j)}</Fact>
+          <Fact name="Heat of the cells">{show.energy(of.cell_heat_j)}</Fact>
           <Fact name="Groups at the start">
-            {run.groups_drawn ? "drawn from what was stated of the source" : "alike"}
-            {!run.groups_drawn && run.groups_alike_because !== "" && `: ${run.groups_alike_because}`}
+            {of.groups_drawn ? "drawn from what was stated of the source" : "alike"}
+            {!of.groups_drawn && of.groups_alike_because !== "" && `: ${of.groups_alike_because}`}
           </Fact>
-          {run.temperatures_held && (
+          {of.temperatures_held && (
             <Fact name="Temperatures">
               held at the ambient
-              {run.temperatures_held_because === "" ? "" : `: ${run.temperatures_held_because}`}
+              {of.temperatures_held_because === "" ? "" : `: ${of.temperatures_held_because}`}
             </Fact>
           )}
         </dl>
         <div>
           <h3 class="sub">Who limited what</h3>
-          <Limits list={run.limits} />
+          <Limits list={of.limits} />
           <h3 class="sub">Findings</h3>
           {run.findings.length === 0 ? (
             <p>None in this run.</p>
@@ -63,7 +64,7 @@ export function GroupRunFigures({ run, query }: { run: GroupRun; query: string }
           )}
         </div>
       </div>
-      <Events run={run} />
+      <Events run={of} />
     </Sheet>
   );
 }
@@ -97,12 +98,12 @@ function Limits({ list }: { list: readonly GroupLimit[] }) {
 }
 
 /** When it was: the longest times, one by one. */
-function Events({ run }: { run: GroupRun }) {
+function Events({ run }: { run: GroupReport }) {
   if (run.events.length === 0) return null;
   return (
     <details>
       <summary>
-        When: the longest {show.count(run.events.length)} of {show.count(run.events_in_all)} times
+        When: the longest {show.count(run.events.length)} of {show.count(run.event_count)} times
       </summary>
       <DataTable
         caption="When the pack was limited"

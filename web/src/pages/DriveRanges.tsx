@@ -1,5 +1,5 @@
 import { address } from "../api/client";
-import type { DriveRun, Performance, Ranges } from "../api/types";
+import type { DriveReport, Performance, Ranges } from "../api/types";
 import { Split } from "../charts/Split";
 import { DataTable } from "../parts/DataTable";
 import { CsvLink } from "../parts/Download";
@@ -42,7 +42,7 @@ function Table({
   now,
   onPick,
 }: {
-  runs: readonly DriveRun[];
+  runs: readonly DriveReport[];
   now: string;
   onPick(schedule: string): void;
 }) {
@@ -55,7 +55,7 @@ function Table({
     "consumption",
     runs.flatMap((r) => (r.performance ? [r.performance.terminals_j_per_m, r.performance.wall_j_per_m] : [])),
   );
-  const from = (r: DriveRun, of: (p: Performance) => number) =>
+  const from = (r: DriveReport, of: (p: Performance) => number) =>
     r.performance ? of(r.performance) : Number.NaN;
   return (
     <DataTable
@@ -67,7 +67,7 @@ function Table({
       picked={(r) => r.schedule === now}
       sorted="-range"
       columns={[
-        { key: "title", head: "Schedule", cell: (r) => r.title, sort: (r) => r.title },
+        { key: "title", head: "Schedule", cell: (r) => r.schedule_title, sort: (r) => r.schedule_title },
         {
           key: "range",
           head: "Range",
@@ -119,7 +119,8 @@ function Table({
           key: "ended",
           head: "Ended by",
           cell: (r) =>
-            r.error || `${r.performance?.ended_by ?? ""}${r.capped_share > 0 ? "; schedule lowered" : ""}`,
+            r.error ||
+            `${r.performance?.ended_by ?? ""}${r.capped_share_of_time > 0 ? "; schedule lowered" : ""}`,
         },
       ]}
     />

@@ -72,6 +72,7 @@ export default function Heat() {
   if (!shown) return <NoOption page="Heat" what="put through a duty" />;
   const query: Record<string, string> = { option };
   for (const k of KEYS) query[k] = q.get(k) ?? "";
+  if (duty.startsWith("soak")) query.for = ""; // a soak says itself how long it lasts
   return (
     <Page title="Heat" lead={shown}>
       <fieldset class="chooser">

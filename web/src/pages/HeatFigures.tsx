@@ -1,4 +1,4 @@
-import type { GroupExtreme, HeatRun } from "../api/types";
+import type { HeatExtreme, HeatReport } from "../api/types";
 import { DataTable } from "../parts/DataTable";
 import { Findings } from "../parts/Findings";
 import { Sheet } from "../parts/Sheet";
@@ -7,7 +7,7 @@ import * as show from "../units/show";
 import { Fact, Worked } from "./Facts";
 
 /** HeatFigures is what came out of a duty, in numbers and words. */
-export function HeatFigures({ run }: { run: HeatRun }) {
+export function HeatFigures({ run }: { run: HeatReport }) {
   return (
     <Sheet
       title="What came out"
@@ -33,7 +33,7 @@ export function HeatFigures({ run }: { run: HeatRun }) {
           <Fact name="Derated">{derated(run)}</Fact>
           <Fact name="Ended by">
             {run.ended_by}, after {show.time(run.duration_s)}; charge of the weakest group{" "}
-            {show.percent(run.cells_charge_end)}
+            {show.percent(run.cells_charge_end_share)}
           </Fact>
           <Fact name="Given of asked">
             {show.energy(run.given_j)} of {show.energy(run.asked_j)}
@@ -71,7 +71,7 @@ export function HeatFigures({ run }: { run: HeatRun }) {
   );
 }
 
-function Where({ of: e }: { of: GroupExtreme }) {
+function Where({ of: e }: { of: HeatExtreme }) {
   return (
     <>
       {" "}
@@ -80,14 +80,14 @@ function Where({ of: e }: { of: GroupExtreme }) {
   );
 }
 
-function derated(run: HeatRun): string {
+function derated(run: HeatReport): string {
   if (!run.derated) return "not";
   const who = run.derated_group > 0 ? ` of group ${run.derated_group}` : "";
   return `from ${show.time(run.derated_from_s)}, by the ${run.derated_by}${who}`;
 }
 
 /** What the project does not state of its cooling. */
-function Assumed({ run }: { run: HeatRun }) {
+function Assumed({ run }: { run: HeatReport }) {
   if (run.cooling_assumptions.length === 0) return null;
   return (
     <details>
