@@ -47,6 +47,7 @@ var floors = []floor{
 	{4, "match", "items to groups: the weakest strongest, with bound", nil},
 	{4, "bench", "the store of measured cells: intake, logs, results, grading, sampling", []string{"modernc.org/sqlite"}},
 	{5, "charge", "supply, charger, pack, time", nil},
+	{5, "circuit", "high-voltage parts: fault currents, fuses, contactors, cables, insulation", nil},
 	{6, "design", "one whole design and its assessment", nil},
 	{7, "search", "enumerate, prune, rank options; nearest misses", nil},
 	{7, "spread", "the design under uncertain inputs: quantiles, and the share of each input", nil},
