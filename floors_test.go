@@ -53,6 +53,7 @@ var floors = []floor{
 	{7, "spread", "the design under uncertain inputs: quantiles, and the share of each input", nil},
 	{8, "project", "the project folder: read, check, edit in place", nil},
 	{8, "drawing", "one neutral drawing model: drawn once, out as SVG, PDF and GLB", nil},
+	{9, "document", "what leaves the office: text, tables and drawings on pages, workbooks", []string{"github.com/xuri/excelize/v2"}},
 	{10, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
 	{11, "cmd/packyard", "commands", []string{"github.com/spf13/cobra", "github.com/schollz/progressbar/v3", "golang.org/x/term"}},
 }
