@@ -54,8 +54,9 @@ var floors = []floor{
 	{8, "project", "the project folder: read, check, edit in place", nil},
 	{8, "drawing", "one neutral drawing model: drawn once, out as SVG, PDF and GLB", nil},
 	{9, "document", "what leaves the office: text, tables and drawings on pages, workbooks", []string{"github.com/xuri/excelize/v2"}},
-	{10, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
-	{11, "cmd/packyard", "commands", []string{"github.com/spf13/cobra", "github.com/schollz/progressbar/v3", "golang.org/x/term"}},
+	{10, "book", "the build book of one option: what it holds, and what it lacks", nil},
+	{11, "server", "loopback web server: edits, events, live results, the embedded front end", nil},
+	{12, "cmd/packyard", "commands", []string{"github.com/spf13/cobra", "github.com/schollz/progressbar/v3", "golang.org/x/term"}},
 }
 
 // Packages that only tests import; they may read files.

@@ -76,13 +76,21 @@ func (f *flow) column(x float64, s style, lines []string) {
 	f.y = top
 }
 
-// picture sets a drawing, made smaller where it is larger than the page.
+// smallest is the share of its size down to which a drawing is made smaller so
+// that it goes on the page that is begun.
+const smallest = 0.72
+
+// picture sets a drawing, made smaller where it is larger than the page, or a
+// little so that no page stays half empty.
 func (f *flow) picture(p Picture) {
 	w, h := p.Sheet.Size()
 	width, height := millimetres(w), millimetres(h)
 	caption := breakLines(p.Caption, f.width(), f.of(small))
 	under := 1.5 + float64(len(caption))*small.line()
 	k := min(1, f.width()/width, (f.height()-under)/height)
+	if rest := (f.bottom() - f.y - under) / height; rest < k && rest >= smallest*k {
+		k = rest
+	}
 	f.room(k*height + under)
 	f.put(mark{kind: picture, x: f.left() + (f.width()-k*width)/2, y: f.y, w: k * width, h: k * height, sheet: p.Sheet})
 	f.y += k*height + 1.5

@@ -1,12 +1,21 @@
 package document
 
 import (
+	"iter"
 	"strings"
 	"unicode/utf8"
 )
 
 // widthOf gives the width of a text in one face and size, in millimetres.
 type widthOf func(text string) float64
+
+// noBreak is a space at which no line is broken.
+const noBreak = "\u00a0"
+
+// words gives the parts of a line between its spaces.
+func words(line string) iter.Seq[string] {
+	return strings.FieldsFuncSeq(line, func(r rune) bool { return r == ' ' || r == '\t' })
+}
 
 // breakLines breaks a text at its spaces into lines of at most the width, mm. A
 // word that alone is wider is broken within. A line break in the text is kept.
@@ -15,7 +24,7 @@ func breakLines(text string, width float64, of widthOf) []string {
 	var lines []string
 	for part := range strings.SplitSeq(text, "\n") {
 		line := ""
-		for word := range strings.FieldsSeq(part) {
+		for word := range words(part) {
 			joined := word
 			if line != "" {
 				joined = line + " " + word
@@ -61,7 +70,7 @@ func splitWord(word string, width float64, of widthOf) int {
 func needs(text string, of widthOf) (word, whole float64) {
 	for line := range strings.SplitSeq(text, "\n") {
 		whole = max(whole, of(line))
-		for w := range strings.FieldsSeq(line) {
+		for w := range words(line) {
 			word = max(word, of(w))
 		}
 	}

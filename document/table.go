@@ -1,6 +1,10 @@
 package document
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
 
 // Padding of a cell, and the least height of one that is filled in by hand, mm.
 const (
@@ -61,11 +65,9 @@ func (f *flow) grid(t *Table) *grid {
 	n := len(t.Columns)
 	least, most := make([]float64, n), make([]float64, n)
 	for j, c := range t.Columns {
-		word, whole := needs(c.Title, f.of(smaller))
-		// A head may take two lines before it widens its column.
-		least[j], most[j] = word, max(word, whole/2)
+		least[j], most[j] = needs(c.Title, f.of(smaller))
 		for _, r := range t.Rows {
-			word, whole := needs(r[j], f.of(small))
+			word, whole := needs(c.text(r[j]), f.of(small))
 			least[j], most[j] = max(least[j], word), max(most[j], whole)
 		}
 		if c.Write {
@@ -88,11 +90,22 @@ func (f *flow) grid(t *Table) *grid {
 	for _, r := range t.Rows {
 		var row [][]string
 		for j := range r {
-			row = append(row, cell(j, small, r[j]))
+			row = append(row, cell(j, small, t.Columns[j].text(r[j])))
 		}
 		g.rows = append(g.rows, row)
 	}
 	return g
+}
+
+// figureMost is the longest figure that is kept on one line, in characters.
+const figureMost = 16
+
+// text returns a cell as it is set: a figure stays beside its unit.
+func (c Column) text(cell string) string {
+	if c.Right && utf8.RuneCountInString(cell) <= figureMost {
+		return strings.ReplaceAll(cell, " ", noBreak)
+	}
+	return cell
 }
 
 // stretch gives what is left of the width to the columns that are filled in by hand.

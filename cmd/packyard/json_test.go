@@ -32,6 +32,7 @@ var jsonOutputs = []struct {
 	{"drive --pace --json", reflect.TypeFor[design.PaceReport]()},
 	{"heat --json", reflect.TypeFor[design.HeatReport]()},
 	{"charge --json", reflect.TypeFor[design.ChargeReport]()},
+	{"book --json", reflect.TypeFor[BookReport]()},
 	{"bench import --json", reflect.TypeFor[[]ImportLine]()},
 	{"bench list --json", reflect.TypeFor[[]BenchLine]()},
 	{"bench show --json", reflect.TypeFor[ItemReport]()},

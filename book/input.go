@@ -1,0 +1,109 @@
+package book
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"packyard/charge"
+	"packyard/check"
+	"packyard/design"
+	"packyard/drive"
+	"packyard/search"
+	"packyard/unit"
+)
+
+// Input is everything that a book is made of. What could not be worked out is
+// nil, and Missing says why.
+type Input struct {
+	Frame   *design.Frame
+	Placed  *design.Placed
+	Assess  *design.Assessment
+	Search  *search.Report
+	Pace    *design.PaceReport
+	Heat    *design.HeatReport
+	Charge  *design.ChargeReport
+	Missing []Gap
+
+	Date   string // as printed
+	Hash   string // of the project
+	System unit.System
+}
+
+// Gap is a part that the book lacks, and why.
+type Gap struct {
+	Part string `json:"part"`
+	Why  string `json:"why"`
+}
+
+// Options say what a book is stamped with.
+type Options struct {
+	Date     string // as printed on every page; no clock is read
+	Hash     string // of the files of the project
+	System   unit.System
+	Progress func(done, total int) // of the search; nil: not told
+}
+
+// missesListed is how many ranked options are gathered: those that the chosen
+// one is compared with.
+const missesListed = 8
+
+// Gather works out what a book of an option tells. A part that cannot be worked
+// out is a gap, not an error. Errors: those of the search and of the context.
+func Gather(ctx context.Context, f *design.Frame, o *search.Option, opts Options) (*Input, error) {
+	p := search.Place(f, o)
+	in := &Input{Frame: f, Placed: p, Assess: f.Assess(p), Date: opts.Date, Hash: opts.Hash, System: opts.System}
+	found, err := search.Run(ctx, f, search.Options{Top: missesListed, Progress: opts.Progress})
+	if err != nil {
+		return nil, err
+	}
+	in.Search = found.Report(f)
+	if in.Pace, err = f.Pace(ctx, o.ID, p, false); err != nil {
+		in.gap("pace", err)
+	}
+	w, err := f.Heat(p, design.Warming{Duty: drive.Duty{Kind: drive.DutySchedule}})
+	if err != nil {
+		in.gap("temperatures on the hottest day", err)
+	} else {
+		in.Heat = f.HeatReport(o.ID, &w)
+	}
+	in.charge(o)
+	return in, ctx.Err()
+}
+
+// householdSupply is the socket that the book tells a charge from.
+const householdSupply = "230 V 16 A"
+
+func (in *Input) charge(o *search.Option) {
+	const name = "a charge from a socket"
+	s, err := charge.ParseSupply(householdSupply)
+	if err != nil {
+		in.gap(name, err)
+		return
+	}
+	fill := &design.Fill{Wiring: &in.Placed.Wiring, Figures: &in.Placed.Figures, Supply: s}
+	filled, err := in.Frame.Charge(fill)
+	if err != nil {
+		in.gap(name, err)
+		return
+	}
+	in.Charge = in.Frame.ChargeReport(o.ID, fill, filled, 0)
+}
+
+func (in *Input) gap(part string, err error) {
+	if errors.Is(err, context.Canceled) {
+		return // told by Gather
+	}
+	in.Missing = append(in.Missing, Gap{Part: part, Why: err.Error()})
+}
+
+// of prints a quantity.
+func of[Q unit.Quantity](in *Input, q Q) string { return in.figure(check.Of(q)) }
+
+// figure prints a figure.
+func (in *Input) figure(f check.Figure) string { return f.Text(in.System) }
+
+// place prints the coordinates of a point, "1250, −380, 420 mm".
+func place(at [3]unit.Length) string {
+	return fmt.Sprintf("%.0f, %.0f, %.0f", at[0].Millimetres(), at[1].Millimetres(), at[2].Millimetres())
+}
