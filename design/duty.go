@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"packyard/drive"
 	"packyard/schedule"
@@ -18,11 +19,16 @@ import (
 const dutyStep = 25.0
 
 // duty is what the wanted schedule and the wanted grade ask of a pack, over
-// the test mass of the vehicle.
+// the test mass of the vehicle. A point of the grid is worked out when it is first
+// asked for, since one option needs two of a hundred and an edit waits for
+// it. It is safe for concurrent use.
 type duty struct {
+	frame  *Frame
 	mass0  float64 // kg
-	points []dutyPoint
-	falls  bool // range with mass
+	points []atomic.Pointer[dutyPoint]
+	last   *dutyPoint
+	asked  sync.Pool // of *dutyAsked
+	falls  func() bool
 }
 
 type dutyPoint struct {
@@ -46,7 +52,9 @@ func (f *Frame) massRange() (lo, hi float64) {
 	return lo, hi
 }
 
-// frameDuty works out the duty grid, the masses shared out among the processors.
+// frameDuty prepares the duty grid. Its ends are worked out at once: they show
+// whether the schedule can be driven, and what is finite at both is so between them,
+// since forces are linear in mass.
 func (f *Frame) frameDuty() error {
 	lo, hi := f.massRange()
 	climb, err := f.climbSchedule()
@@ -54,31 +62,58 @@ func (f *Frame) frameDuty() error {
 		return err
 	}
 	n := 1 + int(math.Ceil(max(0, hi-lo)/dutyStep))
-	f.duty = duty{mass0: lo, points: make([]dutyPoint, n), falls: true}
+	d := &duty{frame: f, mass0: lo, points: make([]atomic.Pointer[dutyPoint], n)}
 	asked := dutyAsked{wanted: f.Brief.Targets.Schedule, slow: slower(f.Brief.Targets.Schedule), climb: climb}
-	workers := min(runtime.GOMAXPROCS(0), n)
-	errs := make([]error, workers)
+	d.asked.New = func() any { mine := asked; return &mine }
+	d.falls = sync.OnceValue(d.fallsWithMass)
+	for _, i := range [2]int{0, n - 1} {
+		mine := d.asked.Get().(*dutyAsked)
+		p, err := mine.at(f, lo+float64(i)*dutyStep)
+		if err != nil {
+			return err
+		}
+		d.asked.Put(mine)
+		d.last = &p
+		d.points[i].Store(&p)
+	}
+	f.duty = d
+	return nil
+}
+
+// point returns point i of the grid. Two who ask at once work out the same.
+func (d *duty) point(i int) *dutyPoint {
+	if p := d.points[i].Load(); p != nil {
+		return p
+	}
+	mine := d.asked.Get().(*dutyAsked)
+	defer d.asked.Put(mine)
+	p, err := mine.at(d.frame, d.mass0+float64(i)*dutyStep)
+	if err != nil {
+		return d.last // cannot be, see frameDuty; the heaviest asks for the most
+	}
+	d.points[i].Store(&p)
+	return &p
+}
+
+// fallsWithMass works out the whole grid, the masses shared out among the
+// processors, and looks whether the range falls all along it.
+func (d *duty) fallsWithMass() bool {
+	workers := min(runtime.GOMAXPROCS(0), len(d.points))
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			mine := asked
-			for i := w; i < n && errs[w] == nil; i += workers {
-				f.duty.points[i], errs[w] = mine.at(f, lo+float64(i)*dutyStep)
+			for i := w; i < len(d.points); i += workers {
+				d.point(i)
 			}
 		})
 	}
 	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return err
+	for i := 1; i < len(d.points); i++ {
+		if d.point(i).boundSlope > d.point(i-1).boundSlope {
+			return false
 		}
 	}
-	for i := 1; i < n; i++ {
-		if f.duty.points[i].boundSlope > f.duty.points[i-1].boundSlope {
-			f.duty.falls = false
-		}
-	}
-	return nil
+	return true
 }
 
 // dutyAsked are the schedules of the grid, with demands that are filled again
@@ -153,7 +188,7 @@ func slower(s *schedule.Schedule) *schedule.Schedule {
 // RangeFallsWithMass reports whether a heavier vehicle goes less far on the
 // wanted schedule, as it does but where the schedule gives back more than it
 // takes, down a mountain.
-func (f *Frame) RangeFallsWithMass() bool { return f.duty.falls }
+func (f *Frame) RangeFallsWithMass() bool { return f.duty.falls() }
 
 // optimistic returns a range that no run of a pack with the energy e, J, exceeds
 // that starts at the voltage u, V: none when the vehicle does not keep the
@@ -185,7 +220,7 @@ func (d *duty) at(m float64) dutyPoint {
 	x := (m - d.mass0) / dutyStep
 	i := min(max(int(x), 0), len(d.points)-2)
 	f := max(x-float64(i), 0)
-	a, b := &d.points[i], &d.points[i+1]
+	a, b := d.point(i), d.point(i+1)
 	mix := func(x, y float64) float64 { return x + (y-x)*f }
 	return dutyPoint{
 		peak: mix(a.peak, b.peak), rms: mix(a.rms, b.rms), climb: mix(a.climb, b.climb),

@@ -37,7 +37,7 @@ type Frame struct {
 	sets       []setFrame // by set of bays, bit b for bay b
 	aux        unit.Power
 	rotating   unit.Mass
-	duty       duty
+	duty       *duty
 }
 
 // bayFrame is what evaluation needs to know of a bay.

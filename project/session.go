@@ -122,11 +122,16 @@ func (s *Session) View() View {
 func (s *Session) view() View {
 	v := View{Project: s.p, Revision: s.revision, Broken: s.broken}
 	if s.p != nil {
-		v.Content = digest(s.p.Raw) + digest([]byte(s.seen.parts+"\x00"+s.seen.routes))
+		v.Content = s.content(s.p)
 		states, _ := s.p.History() // unreadable: none to go back to
 		v.Undo, v.Redo = len(states), len(s.redoStack())
 	}
 	return v
+}
+
+// content names the files of p with the parts and routes as they were last seen.
+func (s *Session) content(p *Project) string {
+	return digest(p.Raw) + digest([]byte(s.seen.parts+"\x00"+s.seen.routes))
 }
 
 // Conflict says which places of a change others have changed since its base.
@@ -151,6 +156,7 @@ type Edit struct {
 	Client string // who asks; "" for nobody in particular
 	Force  bool   // make it although others changed the same places
 	Ops    []Op
+	Soon   func(View) // called with the state to come when it reads without a fault, before it is written; nil: nobody wants to know
 }
 
 // Edit makes a change, all of its ops or none. Errors: *Conflict, ErrBroken,
@@ -187,6 +193,9 @@ func (s *Session) edit(e Edit) (Step, error) {
 	if err := s.p.unchanged(filepath.Join(s.dir, FileName)); err != nil {
 		s.seen.file = "" // look again
 		return Step{}, err
+	}
+	if e.Soon != nil {
+		e.Soon(View{Project: next, Revision: s.revision + 1, Content: s.content(next)})
 	}
 	if err := s.p.keep(s.p.Raw); err != nil {
 		return Step{}, err

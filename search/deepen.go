@@ -87,14 +87,14 @@ func (s *finder) unproven() []int {
 	return out
 }
 
-// deepen asks with a larger budget for what the survey of a pair left open.
-// What it finds depends on the pair alone, so that Find finds it again: every
-// pair has a solver of its own.
+// deepen asks with a larger budget for what the survey of a pair left open, if
+// that was not done yet. What it finds depends on the pair alone, so that Find
+// finds it again: every pair has a solver of its own.
 func (s *shelf) deepen(pair [2]int) {
-	free := *s.bay
-	free.MassLimit = 0
-	// The bay was validated when the frame was made.
-	solver, _ := bay.NewSolver(&free)
+	if _, done := s.deeper(pair); done {
+		return
+	}
+	solver := s.solver()
 	first := s.pairs[pair]
 	d := held{room: &design.Room{Placed: slices.Clone(first.Placed), Bound: slices.Clone(first.Bound), Sum: slices.Clone(first.Sum)}}
 	if pair[1] == 0 {
@@ -103,6 +103,8 @@ func (s *shelf) deepen(pair [2]int) {
 		d.places = slices.Clone(s.places[pair])
 		s.deepenTwo(solver, pair, &d)
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.deep[pair] = d
 }
 

@@ -11,7 +11,10 @@ import (
 // and complete range runs of both lives. Errors: design.ErrOption for a name
 // that is none, those of cell.Build for modules that cannot be built, those of
 // drive.
-func Find(f *design.Frame, id string) (*Option, error) {
+func Find(f *design.Frame, id string) (*Option, error) { return (*Memory)(nil).Find(f, id) }
+
+// Find is the function Find, with what earlier searches found of the bays.
+func (m *Memory) Find(f *design.Frame, id string) (*Option, error) {
 	c, err := f.Parse(id)
 	if err != nil {
 		return nil, err
@@ -22,7 +25,7 @@ func Find(f *design.Frame, id string) (*Option, error) {
 	if _, err := f.Modules(c); err != nil {
 		return nil, fmt.Errorf("%q: %w", id, err)
 	}
-	s := &finder{f: f, o: Options{}.orDefault(), placer: newPlacer(f)}
+	s := &finder{f: f, o: Options{Memory: m}.orDefault(), placer: newPlacer(f)}
 	bl := block{c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups()}
 	w := f.Wire(c.Source, c.Form, c.Abreast, c.Strings, c.Cut.Groups())
 	s.blocks, s.found = []block{bl}, []blockFound{{wiring: w}}
@@ -31,17 +34,17 @@ func Find(f *design.Frame, id string) (*Option, error) {
 	if err := s.surveyLengths(ctx, map[lotKey]map[int]bool{lot: lengthsOf(c)}); err != nil {
 		return nil, err
 	}
-	m := modulesOf(s.placer.build(stackKey{lot, c.Abreast}), c.Cut, c.Strings)
-	load := s.placer.load(&w, &m, lot)
+	mods := modulesOf(s.placer.build(stackKey{lot, c.Abreast}), c.Cut, c.Strings)
+	load := s.placer.load(&w, &mods, lot)
 	if !load.proven {
-		s.found[0].open, s.found[0].notProven = []openPair{{lot, slicesOf(&m)}}, 1
+		s.found[0].open, s.found[0].notProven = []openPair{{lot, slicesOf(&mods)}}, 1
 		if _, err := s.deepen(ctx); err != nil {
 			return nil, err
 		}
-		load = s.placer.load(&w, &m, lot)
+		load = s.placer.load(&w, &mods, lot)
 	}
 	l := lean{cut: c.Cut, load: load}
-	l.fig = f.Evaluate(&w, &m, &load.loading, &l.values)
+	l.fig = f.Evaluate(&w, &mods, &load.loading, &l.values)
 	r := &runner{s: s}
 	return r.option(0, &l)
 }

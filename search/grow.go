@@ -195,7 +195,8 @@ func (s *finder) fitsGrown(j *grown, steps int, survey bool) *lean {
 	var rooms []*design.Room
 	for _, x := range s.placer.shelves[lot] {
 		r := x.pairs[lengths]
-		if d, deep := x.deep[lengths]; deep {
+		if s.placer.deep[lot][lengths] != nil { // not what only an earlier search looked at
+			d, _ := x.deeper(lengths)
 			r = d.room
 		}
 		rooms = append(rooms, r)

@@ -97,7 +97,7 @@ func (s *finder) surveyLengths(ctx context.Context, lengths map[lotKey]map[int]b
 		for i := range p.frame.Brief.Bays {
 			sh := newShelf(&p.frame.Brief.Bays[i], p.kindOf(k))
 			p.shelves[k] = append(p.shelves[k], sh)
-			jobs = append(jobs, func() { sh.survey(ctx, list) })
+			jobs = append(jobs, func() { s.o.Memory.survey(ctx, sh, list) })
 		}
 	}
 	if err := s.each(ctx, len(jobs), func(_ *runner, i int) error { jobs[i](); return nil }); err != nil {
@@ -126,7 +126,7 @@ func (p *placer) joinDeep(k lotKey, pair [2]int) {
 	if p.deep[k] == nil {
 		p.deep[k] = map[[2]int]*design.Rooms{}
 	}
-	p.deep[k][pair] = p.join(k, pair, func(sh *shelf) *design.Room { return sh.deep[pair].room })
+	p.deep[k][pair] = p.join(k, pair, func(sh *shelf) *design.Room { h, _ := sh.deeper(pair); return h.room })
 }
 
 // kindOf returns the outside of a source's modules by their slices.

@@ -17,6 +17,7 @@ type Options struct {
 	Top        int                   // packs worked out and ranked; zero: 50
 	Exhaustive bool                  // complete range runs for every option: slow, to check the pruning
 	Workers    int                   // goroutines; zero: one for each processor
+	Memory     *Memory               // of earlier searches; nil: none
 	Progress   func(done, total int) // called from time to time with candidates looked at; may be nil
 }
 

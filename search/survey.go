@@ -2,6 +2,7 @@ package search
 
 import (
 	"context"
+	"sync"
 
 	"packyard/bay"
 	"packyard/cell"
@@ -23,13 +24,32 @@ const surveyNodes = 100
 //   - what fits goes on fitting when a module is replaced by a shorter one;
 //   - what is proven not to fit does not fit with longer ones.
 type shelf struct {
-	bay    *bay.Bay
-	solver *bay.Solver
-	kind   func(slices int) bay.Kind
+	bay  *bay.Bay
+	kind func(slices int) bay.Kind
+	*surveyed
+}
+
+// surveyed is what a survey found. But for deep, which has a lock, it is read
+// only from then on: searches may share it.
+type surveyed struct {
 	one    map[int]*lone
 	pairs  map[[2]int]*design.Room
 	places map[[2]int][][]bay.Placement
-	deep   map[[2]int]held // of the second look
+
+	mu   sync.Mutex
+	deep map[[2]int]held // of the second look
+}
+
+func newSurveyed() *surveyed {
+	return &surveyed{one: map[int]*lone{}, pairs: map[[2]int]*design.Room{}, places: map[[2]int][][]bay.Placement{}, deep: map[[2]int]held{}}
+}
+
+// deeper returns what the second look found of a pair. ok is false when it had none.
+func (s *surveyed) deeper(pair [2]int) (h held, ok bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	h, ok = s.deep[pair]
+	return h, ok
 }
 
 // held is what a bay holds of two lengths, with the places by number of the
@@ -46,19 +66,23 @@ type lone struct {
 }
 
 // newShelf makes an empty shelf. The mass limit of the bay is a rule of its own
-// and is left out here.
+// and is left out of what is asked of it.
 func newShelf(b *bay.Bay, kind func(slices int) bay.Kind) *shelf {
-	free := *b
+	return &shelf{bay: b, kind: kind, surveyed: newSurveyed()}
+}
+
+// solver returns a solver of the bay, which was validated when the frame was made.
+func (s *shelf) solver() *bay.Solver {
+	free := *s.bay
 	free.MassLimit = 0
-	s := &shelf{bay: b, kind: kind, one: map[int]*lone{}, pairs: map[[2]int]*design.Room{}, places: map[[2]int][][]bay.Placement{}, deep: map[[2]int]held{}}
-	// The bay was validated when the frame was made.
-	s.solver, _ = bay.NewSolver(&free)
-	return s
+	solver, _ := bay.NewSolver(&free)
+	return solver
 }
 
 // survey fills the shelf for the given lengths, in slices, rising. It stops
 // when ctx ends; the shelf is then of no use.
 func (s *shelf) survey(ctx context.Context, lengths []int) {
+	solver := s.solver()
 	o := bay.Options{Nodes: surveyNodes}
 	for _, n := range lengths {
 		if ctx.Err() != nil {
@@ -66,7 +90,7 @@ func (s *shelf) survey(ctx context.Context, lengths []int) {
 		}
 		l := &lone{}
 		var a bay.Answer
-		l.n, l.bound, a = s.solver.Most(s.kind(n), o)
+		l.n, l.bound, a = solver.Most(s.kind(n), o)
 		l.placements = a.Placements
 		s.one[n] = l
 		s.pairs[[2]int{n, 0}] = s.single(l)
@@ -84,7 +108,7 @@ func (s *shelf) survey(ctx context.Context, lengths []int) {
 				near = append(near, s.pairs[[2]int{lengths[i-1], short}])
 			}
 			pair := [2]int{long, short}
-			s.pairs[pair], s.places[pair] = s.pair(long, short, near, bay.Options{Nodes: -1})
+			s.pairs[pair], s.places[pair] = s.pair(solver, long, short, near)
 		}
 	}
 }
@@ -101,10 +125,10 @@ func (s *shelf) single(l *lone) *design.Room {
 
 // pair surveys two lengths. near are rooms of the same or shorter modules: no
 // more than they hold fits here.
-func (s *shelf) pair(long, short int, near []*design.Room, o bay.Options) (*design.Room, [][]bay.Placement) {
+func (s *shelf) pair(solver *bay.Solver, long, short int, near []*design.Room) (*design.Room, [][]bay.Placement) {
 	kinds := []bay.Kind{s.kind(long), s.kind(short)}
 	most, lone := s.one[long], s.one[short]
-	front := s.solver.Frontier(kinds[0], kinds[1], o)
+	front := solver.Frontier(kinds[0], kinds[1], bay.Options{Nodes: -1})
 	r := &design.Room{Placed: make([]int, most.n+1), Bound: make([]int, most.bound+1), Sum: make([][]design.Sums, most.n+1)}
 	places := make([][]bay.Placement, most.n+1)
 	for i := most.bound; i >= 0; i-- {
@@ -124,7 +148,7 @@ func (s *shelf) pair(long, short int, near []*design.Room, o bay.Options) (*desi
 			continue
 		}
 		low, list := s.known(i, most, r, places, kinds)
-		low, list = s.more(i, kinds, low, min(found, high), list)
+		low, list = more(solver, i, kinds, low, min(found, high), list)
 		r.Placed[i], r.Bound[i] = low, max(high, low)
 		places[i], r.Sum[i] = list, centres(s.bay, list, low)
 	}
@@ -132,12 +156,12 @@ func (s *shelf) pair(long, short int, near []*design.Room, o bay.Options) (*desi
 }
 
 // more places i and j modules when j is more than low, and returns what stands.
-func (s *shelf) more(i int, kinds []bay.Kind, low, j int, list []bay.Placement) (int, []bay.Placement) {
+func more(solver *bay.Solver, i int, kinds []bay.Kind, low, j int, list []bay.Placement) (int, []bay.Placement) {
 	if j <= low {
 		return low, list
 	}
 	kinds[0].Count, kinds[1].Count = i, j
-	a := s.solver.Place(kinds, bay.Options{Nodes: surveyNodes})
+	a := solver.Place(kinds, bay.Options{Nodes: surveyNodes})
 	if a.Verdict == bay.Fits {
 		return j, a.Placements
 	}
@@ -211,7 +235,8 @@ func (s *shelf) in(lengths, n [2]int, deep bool) []bay.Placement {
 	}
 	places := s.places[lengths]
 	if deep {
-		places = s.deep[lengths].places
+		h, _ := s.deeper(lengths)
+		places = h.places
 	}
 	if lengths[1] == 0 {
 		if deep {

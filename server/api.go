@@ -1,6 +1,8 @@
 package server
 
 import (
+	"encoding/json"
+
 	"packyard/check"
 	"packyard/design"
 	"packyard/project"
@@ -77,6 +79,15 @@ type Change struct {
 	Chosen   string   `json:"chosen"`
 	RankBy   string   `json:"rank_by"`
 	Schedule string   `json:"schedule"`
+
+	Headline *Headline `json:"headline,omitempty"` // of the new state, when it was worked out in time; else it follows as an event
+	Answers  []Answer  `json:"answers,omitempty"`  // to what pages ask for after a change, so that they need not
+}
+
+// Answer is what GET of a path answers now.
+type Answer struct {
+	Path string          `json:"path"`
+	Body json.RawMessage `json:"body"`
 }
 
 // fill takes over what every page shows.

@@ -20,7 +20,7 @@ func (s *Server) edit(r *http.Request) (any, error) {
 		return nil, err
 	}
 	return s.change(q.Client, func() (project.Step, error) {
-		return s.session.Edit(project.Edit{Base: q.Base, Client: q.Client, Force: q.Force, Ops: q.Ops})
+		return s.session.Edit(project.Edit{Base: q.Base, Client: q.Client, Force: q.Force, Ops: q.Ops, Soon: s.live.soon})
 	})
 }
 

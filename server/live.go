@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"packyard/check"
-	"packyard/design"
 	"packyard/project"
 	"packyard/search"
 )
@@ -17,6 +16,10 @@ import (
 // goroutine, and the search follows.
 type live struct {
 	publish func(name string, v any)
+
+	memory search.Memory // of what bays hold, from search to search
+
+	searchers int // goroutines of a search; zero: one for each processor
 
 	mu        sync.Mutex
 	view      project.View
@@ -29,6 +32,9 @@ type live struct {
 	failed    string
 	status    SearchState
 	stop      context.CancelFunc // of the running search; nil: none
+	yields    bool               // it was stopped for a state that is about to be written
+	waiter    chan news          // takes the news of view; nil: they are published
+	soonest   chan *snapshot     // to be made ready
 	headWake  chan struct{}
 	startWake chan struct{}
 }
@@ -43,7 +49,7 @@ type found struct {
 }
 
 func newLive(publish func(string, any)) *live {
-	return &live{publish: publish, headWake: make(chan struct{}, 1), startWake: make(chan struct{}, 1)}
+	return &live{publish: publish, soonest: make(chan *snapshot, 1), headWake: make(chan struct{}, 1), startWake: make(chan struct{}, 1)}
 }
 
 func wake(c chan struct{}) {
@@ -54,21 +60,29 @@ func wake(c chan struct{}) {
 }
 
 // set makes v the newest state.
-func (l *live) set(v project.View) {
+func (l *live) set(v project.View) { l.take(v, nil) }
+
+func (l *live) take(v project.View, waiter chan news) {
 	l.mu.Lock()
-	l.view, l.snap = v, nil
-	if v.Project != nil {
-		l.snap, _ = l.states.get(v.Content)
-		if l.snap == nil {
-			l.snap = newSnapshot(v)
-			l.states.put(v.Content, l.snap)
-		}
-	}
+	l.view, l.snap, l.waiter, l.yields = v, l.snapshotOf(v), waiter, false
 	if l.stop != nil {
 		l.stop()
 	}
 	l.mu.Unlock()
 	wake(l.headWake)
+}
+
+// snapshotOf returns what is kept of a state, nil without a project. The lock is held.
+func (l *live) snapshotOf(v project.View) *snapshot {
+	if v.Project == nil {
+		return nil
+	}
+	s, _ := l.states.get(v.Content)
+	if s == nil {
+		s = newSnapshot(v, &l.memory)
+		l.states.put(v.Content, s)
+	}
+	return s
 }
 
 // now returns the newest state.
@@ -84,6 +98,8 @@ func (l *live) headlines(ctx context.Context) {
 		select {
 		case <-ctx.Done():
 			return
+		case s := <-l.soonest:
+			l.warm(s)
 		case <-l.headWake:
 			l.headline()
 			wake(l.startWake)
@@ -98,49 +114,19 @@ func (l *live) target() (v project.View, s *snapshot, id string, chosen bool) {
 	if l.snap == nil {
 		return l.view, nil, "", false
 	}
-	if c := l.snap.brief.Choose.Option; c != "" {
-		return l.view, l.snap, c, true
-	}
-	id = l.lead
-	if f, ok := l.searched.get(l.snap.content); ok && f != nil {
-		id = f.lead
-	}
-	return l.view, l.snap, id, false
+	id, chosen = l.targetOf(l.snap)
+	return l.view, l.snap, id, chosen
 }
 
-// headline works out the headline of the newest state and tells it.
-func (l *live) headline() {
-	began := time.Now()
-	v, s, id, chosen := l.target()
-	if s == nil {
-		return
+// targetOf is target for a state. The lock is held.
+func (l *live) targetOf(s *snapshot) (id string, chosen bool) {
+	if c := s.brief.Choose.Option; c != "" {
+		return c, true
 	}
-	h, err := headlineOf(s, id)
-	l.mu.Lock()
-	if l.view.Revision != v.Revision {
-		l.mu.Unlock()
-		return // there is a newer state already
+	if f, ok := l.searched.get(s.content); ok && f != nil {
+		return f.lead, false
 	}
-	l.failed = ""
-	if err != nil && !chosen && errors.Is(err, design.ErrOption) {
-		h, err = nil, nil // what led is no more; the search finds another
-	}
-	if err != nil {
-		h, l.failed = nil, err.Error()
-	}
-	if h != nil {
-		h.Revision, h.Chosen, h.Micros = v.Revision, chosen, time.Since(began).Microseconds()
-	}
-	l.head = h
-	failed := l.failed
-	l.mu.Unlock()
-	switch {
-	case failed != "":
-		l.publish("failed", Failed{v.Revision, failed})
-	case h != nil:
-		l.publish("headline", h)
-		l.publish("assessed", Assessed{v.Revision, id})
-	}
+	return l.lead, false
 }
 
 // headlineOf returns the headline of an option, nil without one.
@@ -267,7 +253,7 @@ func (l *live) run(ctx context.Context, v project.View, s *snapshot) (*found, er
 	l.mu.Unlock()
 	l.publish("progress", Progress{Revision: v.Revision})
 	began := time.Now()
-	res, err := search.Run(ctx, frame, search.Options{Progress: l.progress(v.Revision, false)})
+	res, err := search.Run(ctx, frame, search.Options{Workers: l.searchers, Memory: &l.memory, Progress: l.progress(v.Revision, false)})
 	if err != nil {
 		return nil, err
 	}
@@ -300,7 +286,7 @@ func leadOf(res *search.Result) *search.Option {
 }
 
 // progressTime is the time between two events of progress.
-const progressTime = 100 * time.Millisecond
+const progressTime = 250 * time.Millisecond
 
 // progress returns a callback of a search that tells how far it is. It is
 // called from several goroutines.
@@ -327,7 +313,7 @@ func (l *live) progress(revision int64, preview bool) func(done, total int) {
 func (l *live) unfinished(v project.View, err error) {
 	l.mu.Lock()
 	l.stop = nil
-	newer := l.view.Revision != v.Revision
+	newer := l.view.Revision != v.Revision || l.yields
 	l.status.Running, l.status.Error = false, ""
 	if !newer {
 		l.status.Error = err.Error()

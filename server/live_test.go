@@ -33,11 +33,9 @@ func TestEditReachesEveryOpenPage(t *testing.T) {
 		if c.Revision != reply.Revision || c.By != "edit" || c.Client != "test" || !slices.Equal(c.Parts, []string{"donor"}) || !slices.Equal(c.Paths, []string{"donor.weighed.front"}) || c.Undo != 1 {
 			t.Errorf("change %+v", c)
 		}
-		h, _ := wait(p, "headline", func(h Headline) bool { return h.Revision == reply.Revision })
-		if len(h.Budgets) != 4 || h.Range == 0 {
+		if h := p.headline(c); h.Revision != reply.Revision || len(h.Budgets) != 4 || h.Range == 0 {
 			t.Errorf("headline %+v", h)
 		}
-		wait(p, "assessed", func(a Assessed) bool { return a.Revision == reply.Revision })
 		wait(p, "options", func(s SearchState) bool { return s.Revision == reply.Revision && s.Fits > 0 })
 	}
 	if o := get[OptionList](b, "/api/options"); o.Search.Revision != reply.Revision || o.Report == nil {
@@ -276,7 +274,8 @@ func TestProjectIsMadeFromAFormAndAnOptionChosen(t *testing.T) {
 	rank := b.searched().Report.Ranked
 	last := rank[len(rank)-1].ID
 	r := b.edit(set("choose.option", last))
-	h, _ := wait(p, "headline", func(h Headline) bool { return h.Revision == r.Revision })
+	c, _ := wait(p, "change", func(c Change) bool { return c.Revision == r.Revision })
+	h := p.headline(c)
 	if !h.Chosen || h.Option != last {
 		t.Errorf("headline %+v", h)
 	}

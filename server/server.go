@@ -32,6 +32,8 @@ const (
 type Options struct {
 	Dir string           // project folder; it need not hold a project yet
 	Now func() time.Time // clock; nil: that of the machine
+
+	Searchers int // goroutines of a search; zero: one for each processor
 }
 
 // Server is the workbench of one project folder.
@@ -67,6 +69,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{session: session, now: o.Now, start: fmt.Sprintf("%x", start), door: d, slots: make(chan struct{}, requestsMost), published: start}
 	s.hub = newHub(s.start)
 	s.live = newLive(s.hub.publish)
+	s.live.searchers = o.Searchers
 	s.live.set(session.View())
 	return s, nil
 }
@@ -189,6 +192,7 @@ func (s *Server) change(client string, do func() (project.Step, error)) (EditRep
 	step, err := do()
 	s.tell(step, client) // an outside edit may have come in on the way
 	if err != nil {
+		s.live.unwritten()
 		return EditReply{}, err
 	}
 	v := s.session.View()
@@ -206,8 +210,12 @@ func (s *Server) tell(step project.Step, client string) {
 		}
 		c.fill(v.Project)
 		s.published = v.Revision
-		s.live.set(v)
+		n := s.live.change(v)
+		c.Headline, c.Answers = n.headline, n.answers
 		s.hub.publish("change", c)
+		if n.failed != "" {
+			s.hub.publish("failed", Failed{v.Revision, n.failed})
+		}
 	}
 	if now := v.Broken != nil; now != s.broken {
 		s.broken = now

@@ -21,6 +21,7 @@ type snapshot struct {
 	project *project.Project
 	content string
 	brief   design.Brief
+	memory  *search.Memory // shared by all states
 
 	leavesOnce sync.Once
 	leaves     []project.Leaf
@@ -50,8 +51,8 @@ type assessed struct {
 // assessedMost is how many options a snapshot keeps.
 const assessedMost = 64
 
-func newSnapshot(v project.View) *snapshot {
-	s := &snapshot{project: v.Project, content: v.Content, assessed: map[string]*assessed{}}
+func newSnapshot(v project.View, memory *search.Memory) *snapshot {
+	s := &snapshot{project: v.Project, content: v.Content, memory: memory, assessed: map[string]*assessed{}}
 	s.brief = v.Project.Brief
 	// The frame adds what it assumes; the project itself stays as it was read.
 	s.brief.Assumed = check.Assumptions{List: slices.Clone(s.brief.Assumed.List)}
@@ -117,7 +118,7 @@ func (s *snapshot) assess(id string) (*assessed, error) {
 	}
 	a := s.entry(id)
 	a.once.Do(func() {
-		if a.option, a.err = search.Find(f, id); a.err == nil {
+		if a.option, a.err = s.memory.Find(f, id); a.err == nil {
 			a.fill(f)
 		}
 	})

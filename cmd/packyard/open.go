@@ -40,7 +40,12 @@ func (a *app) workbench(c *cobra.Command, args []string, fl openFlags) error {
 	if len(args) > 0 {
 		a.dir = args[0]
 	}
-	s, err := server.New(server.Options{Dir: a.dir})
+	// A search keeps every processor busy for seconds. With one place more for
+	// goroutines than it takes, an edit is answered at once: the system lets it in, where the
+	// scheduler of Go would let the search go on for ten thousandths of a second at each turn.
+	searchers := runtime.GOMAXPROCS(0)
+	runtime.GOMAXPROCS(searchers + 1)
+	s, err := server.New(server.Options{Dir: a.dir, Searchers: searchers})
 	if err != nil {
 		return err
 	}

@@ -110,6 +110,10 @@ export default {
     const { port } = w.server;
     await w.server.stop();
     await page.getByRole("alert").filter({ hasText: "goes on by itself" }).waitFor();
+    // One banner says it; the tables keep what they showed.
+    assert.equal(await page.getByText(/does not answer/).count(), 1);
+    assert.equal(await page.getByRole("alert").count(), 1);
+    assert.ok((await page.locator("table.loads tbody tr").count()) > 1);
     w.server = await serve(w.dir, port);
     assert.equal(w.server.port, port);
     await page.getByRole("alert").filter({ hasText: "Open the address that it prints" }).waitFor();

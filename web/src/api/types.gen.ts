@@ -28,6 +28,11 @@ export type Op =
   | { op: "insert"; path: string; value: Value }
   | { op: "delete"; path: string };
 
+export interface Answer {
+  path: string;
+  body: Value;
+}
+
 export interface ApiError {
   kind: "key" | "origin" | "request" | "problems" | "conflict" | "broken" | "noproject" | "option" | "notfound" | "exists" | "failed" | "large";
   message: string;
@@ -196,6 +201,8 @@ export interface Change {
   chosen: string;
   rank_by: string;
   schedule: string;
+  headline?: Headline;
+  answers?: Answer[];
 }
 
 export interface ChargeReply {

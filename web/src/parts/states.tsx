@@ -67,6 +67,7 @@ export function Loaded<T>({ of, what, children }: LoadedProps<T>) {
       </div>
     );
   }
-  if (of.fault) return <FaultNote fault={of.fault} again={of.reload} />;
+  // That there is no server stands in the banner.
+  if (of.fault && of.fault.kind !== "unreachable") return <FaultNote fault={of.fault} again={of.reload} />;
   return <Busy {...(what === undefined ? {} : { what })} />;
 }

@@ -1,11 +1,12 @@
 // What a page asks of the server, asked again when an event says that it is old.
 
-import { batch, type Signal, signal } from "@preact/signals";
+import { batch, effect, type Signal, signal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { aborted, type Fault, faultOf, get } from "../api/client";
 import type { Topic } from "../api/events";
+import type { Change } from "../api/types";
 import { share } from "./share";
-import { listen } from "./store";
+import { link, listen } from "./store";
 
 export interface Resource<T> {
   /** The newest answer; stays while a newer one is on its way. */
@@ -60,6 +61,25 @@ function entryFor(path: string, topics: readonly Topic[]): Entry {
   return e;
 }
 
+/** Faults of which the banner tells: there is no server, or it does not know this page. */
+const awayKinds: ReadonlySet<Fault["kind"]> = new Set(["unreachable", "key"]);
+
+/** Takes an answer that nobody had to ask for. */
+function take(path: string, data: unknown) {
+  const e = entries.get(path);
+  if (!e) return;
+  e.asked?.abort();
+  e.asked = null;
+  e.again = false;
+  e.fresh = true;
+  awaited.delete(e);
+  batch(() => {
+    e.data.value = share(e.data.peek(), data);
+    e.fault.value = null;
+    e.busy.value = false;
+  });
+}
+
 async function ask(path: string, e: Entry) {
   e.asked?.abort();
   const mine = new AbortController();
@@ -87,7 +107,15 @@ async function ask(path: string, e: Entry) {
     clearTimeout(late);
     if (e.asked !== mine || aborted(error)) return;
     e.fresh = false;
-    e.fault.value = faultOf(error);
+    const fault = faultOf(error);
+    // Without a server the banner says so, once for all; what stands here stays, as old.
+    if (awayKinds.has(fault.kind) && e.data.peek() !== null) {
+      e.busy.value = true;
+      e.asked = null;
+      awaited.delete(e);
+      return;
+    }
+    e.fault.value = fault;
   }
   e.asked = null;
   if (awaited.delete(e)) askSoon();
@@ -131,13 +159,24 @@ function askSoon() {
 // What a change leads to is asked for at once: the server answers when it has worked
 // it out, which it does once for all who ask. The rest waits for that and for the
 // headline, which all pages show, so as not to keep the server from them.
-listen((topic) => {
+// Where the change brings its outcomes itself, they are taken in with it.
+listen((topic, data) => {
   if (topic === "progress") return;
-  if (topic === "change") for (const o of outcomes) expected.add(o);
+  const change = topic === "change" ? (data as Change) : null;
+  const brought = new Set(change?.answers?.map((a) => a.path));
+  for (const a of change?.answers ?? []) take(a.path, a.body);
+  if (change) {
+    for (const o of outcomes) {
+      if (change.headline) expected.delete(o);
+      else expected.add(o);
+    }
+  }
   if (topic === "options" || topic === "state") expected.clear(); // another option may lead now
   const known = topic !== "change" && expected.delete(topic);
+  const topics: readonly Topic[] = change?.headline ? ["change", ...outcomes] : [topic];
   for (const [path, e] of entries) {
-    if (topic !== "state" && !e.topics.includes(topic)) continue;
+    if (topic !== "state" && !topics.some((t) => e.topics.includes(t))) continue;
+    if (brought.has(path)) continue;
     if (known && e.topics.includes("change")) continue;
     e.fresh = false;
     if (topic === "change" && outcomes.some((o) => e.topics.includes(o))) {
@@ -146,6 +185,12 @@ listen((topic) => {
     } else due.set(path, e);
   }
   askSoon();
+});
+
+// What could not be asked for while the server was away is asked for when it is there again.
+effect(() => {
+  if (link.value !== "open") return;
+  for (const [path, e] of entries) if (!e.fresh) askNow(path, e);
 });
 
 /**

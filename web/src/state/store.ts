@@ -48,7 +48,9 @@ export function listen(heard: Heard): () => void {
 }
 
 function patch(part: Partial<State>) {
-  if (state.value) state.value = { ...state.value, ...part };
+  const s = state.value;
+  if (!s || Object.entries(part).every(([k, v]) => s[k as keyof State] === v)) return;
+  state.value = { ...s, ...part };
 }
 
 const without = (s: State, key: "broken" | "failed"): State => {
@@ -59,8 +61,8 @@ const without = (s: State, key: "broken" | "failed"): State => {
 function onChange(c: Change) {
   const s = state.value;
   if (s && c.revision >= s.revision) {
-    const { by: _b, by_client: _c, parts: _p, paths: _q, ...same } = c;
-    state.value = { ...without(s, "failed"), ...same, present: true };
+    const { by: _b, by_client: _c, parts: _p, paths: _q, answers: _a, headline: h, ...same } = c;
+    state.value = { ...without(s, "failed"), ...same, ...(h ? { headline: h } : {}), present: true };
   }
   if (c.by_client !== client) foreign.value = c;
 }
