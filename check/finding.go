@@ -19,6 +19,8 @@ type Finding struct {
 	Remedy   string   `json:"remedy,omitempty"`
 	Source   string   `json:"source"`               // source key
 	Over     Hold     `json:"over_spread,omitzero"` // whether the verdict holds over the stated spread of the inputs
+
+	Acknowledged Acknowledgement `json:"acknowledged,omitzero"` // of a safety finding, by a person
 }
 
 // Text prints the finding in words made from its fields: "failure: rear axle
@@ -49,6 +51,13 @@ func (f Finding) Text(s unit.System) string {
 	}
 	if f.Remedy != "" {
 		t += "; " + f.Remedy
+	}
+	if a := f.Acknowledged; a.By != "" {
+		t += "; acknowledged by " + a.By
+		if a.Date != "" {
+			t += " on " + a.Date
+		}
+		t += ": " + a.Reason
 	}
 	if f.Source != "" {
 		t += " (source: " + SourceTitle(f.Source) + ")"

@@ -79,15 +79,15 @@ type NetNode struct {
 // Cable is one run of cable or of bar with what it joins.
 type Cable struct {
 	ID         string          `json:"id"`   // "W1"
-	From       string          `json:"from"` // "F1.2"
+	From       string          `json:"from"` // place in words
 	To         string          `json:"to"`
-	Label      string          `json:"label"`       // "left side to engine bay, plus"
-	Part       string          `json:"part"`        // of the catalogue; "" when none fits
-	Section    unit.Area       `json:"section_m2"`  // of the conductor, nominal
-	Length     unit.Length     `json:"length_m"`    //
-	Estimated  bool            `json:"estimated"`   // the length is not the builder's own
-	Current    unit.Current    `json:"current_a"`   // that it carries without end
-	Ampacity   unit.Current    `json:"ampacity_a"`  // at the ambient temperature
+	Label      string          `json:"label"`      // "left side to engine bay, plus"
+	Part       string          `json:"part"`       // of the catalogue; "" when none fits
+	Section    unit.Area       `json:"section_m2"` // of the conductor, nominal
+	Length     unit.Length     `json:"length_m"`   //
+	Estimated  bool            `json:"estimated"`  // the length is not the builder's own
+	Current    unit.Current    `json:"current_a"`  // that it carries without end
+	Ampacity   unit.Current    `json:"ampacity_a"` // at the ambient temperature
 	Resistance unit.Resistance `json:"resistance_ohm"`
 	Class      string          `json:"insulation_class"` // temperature class of ISO 19642, "D"; "" not stated
 }

@@ -186,6 +186,7 @@ func (f *Frame) Assess(p *Placed) *Assessment {
 	}
 	a.Stability = f.stability(states)
 	a.Findings = f.findings(p, states)
+	check.Acknowledge(a.Findings, b.Acknowledged)
 	a.Workings = f.workings(p)
 	return a
 }

@@ -29,6 +29,9 @@ type Brief struct {
 	Outline  Outline           // overall size of the donor, all zero: not stated
 	Cooling  Cooling           // how the pack is kept at temperature
 
+	Circuit      Circuit                 // what is stated of the high-voltage circuit
+	Acknowledged []check.Acknowledgement // safety findings that the builder knows
+
 	// Uncertain are the inputs that were given with a spread.
 	Uncertain []Uncertain
 }

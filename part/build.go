@@ -44,6 +44,7 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 			out.StageKinds = append(out.StageKinds[:len(out.StageKinds):len(out.StageKinds)], p)
 		}
 	}
+	b.protection(s, out)
 	return out
 }
 

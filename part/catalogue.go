@@ -30,6 +30,13 @@ type Catalogue struct {
 	Chargers   []*Charger
 	Converters []*Converter
 	StageKinds []*StageKind
+
+	Fuses       []*Fuse
+	Contactors  []*Contactor
+	Cables      []*CableSize
+	Disconnects []*Disconnect
+	Monitors    []*IsolationMonitor
+	Resistors   []*PulseResistor
 }
 
 // DriveUnit returns the unit with the id, or nil.
@@ -98,6 +105,24 @@ func (c *Catalogue) IDs() []string {
 		ids = append(ids, p.ID)
 	}
 	for _, p := range c.StageKinds {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Fuses {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Contactors {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Cables {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Disconnects {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Monitors {
+		ids = append(ids, p.ID)
+	}
+	for _, p := range c.Resistors {
 		ids = append(ids, p.ID)
 	}
 	return ids

@@ -13,6 +13,13 @@ type Sheet struct {
 	Chargers   []ChargerSheet   `sheet:"chargers" doc:"on-board chargers"`
 	Converters []ConverterSheet `sheet:"converters" doc:"converters to the 12 V net"`
 	StageKinds []StageKindSheet `sheet:"stages" doc:"kinds of gear and shaft with their efficiency"`
+
+	Fuses       []FuseSheet             `sheet:"fuses" doc:"fuse-links for direct current"`
+	Contactors  []ContactorSheet        `sheet:"contactors" doc:"contactors for direct current"`
+	Cables      []CableSizeSheet        `sheet:"cables" doc:"sections of cable"`
+	Disconnects []DisconnectSheet       `sheet:"disconnects" doc:"service disconnects"`
+	Monitors    []IsolationMonitorSheet `sheet:"isolation_monitors" doc:"isolation monitors"`
+	Resistors   []PulseResistorSheet    `sheet:"precharge_resistors" doc:"resistors for precharging"`
 }
 
 // DriveUnitSheet is a drive unit as written.

@@ -22,9 +22,12 @@ type File struct {
 	Bays     []BayFile    `sheet:"bays,required" doc:"spaces for modules"`
 	Build    BuildFile    `sheet:"build" doc:"what a pack needs besides cells and module hardware"`
 	Cooling  *CoolingFile `sheet:"cooling" doc:"how the pack is kept at temperature; passive if not given"`
+	Circuit  *CircuitFile `sheet:"circuit" doc:"the high-voltage circuit: what is stated and what is left to packyard"`
 	Sources  []SourceFile `sheet:"sources,required" doc:"lots of cells or modules that can be had"`
 	Targets  TargetsFile  `sheet:"targets,required" doc:"what the vehicle is to do, and the limits of money and days"`
 	Choose   ChooseFile   `sheet:"choose" doc:"how options are ranked, and the one that is built"`
+
+	Acknowledged []AcknowledgedFile `sheet:"acknowledged" doc:"safety findings that a person knows and bears, by name; they stay in every list"`
 }
 
 // Place is a point in the vehicle: rearward from the front axle line, left of

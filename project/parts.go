@@ -94,6 +94,8 @@ func (p *PartsFile) starts(file string) []listStart {
 		{file, "cells", len(p.Cells)}, {file, "hardware", len(p.Hardware)}, {file, "modules", len(p.Modules)},
 		{file, "drive_units", len(p.DriveUnits)}, {file, "inverters", len(p.Inverters)}, {file, "chargers", len(p.Chargers)},
 		{file, "converters", len(p.Converters)}, {file, "stages", len(p.StageKinds)},
+		{file, "fuses", len(p.Fuses)}, {file, "contactors", len(p.Contactors)}, {file, "cables", len(p.Cables)}, {file, "disconnects", len(p.Disconnects)},
+		{file, "isolation_monitors", len(p.Monitors)}, {file, "precharge_resistors", len(p.Resistors)},
 	}
 }
 
@@ -106,6 +108,12 @@ func (p *PartsFile) add(o *PartsFile) {
 	p.Chargers = append(p.Chargers, o.Chargers...)
 	p.Converters = append(p.Converters, o.Converters...)
 	p.StageKinds = append(p.StageKinds, o.StageKinds...)
+	p.Fuses = append(p.Fuses, o.Fuses...)
+	p.Contactors = append(p.Contactors, o.Contactors...)
+	p.Cables = append(p.Cables, o.Cables...)
+	p.Disconnects = append(p.Disconnects, o.Disconnects...)
+	p.Monitors = append(p.Monitors, o.Monitors...)
+	p.Resistors = append(p.Resistors, o.Resistors...)
 }
 
 var listPath = regexp.MustCompile(`^([a-z_]+)\[(\d+)\]`)
@@ -147,6 +155,13 @@ func crossNames(all *PartsFile, probs *check.Problems) {
 		"chargers":    names(all.Chargers, func(c part.ChargerSheet) check.Text { return c.ID }),
 		"converters":  names(all.Converters, func(c part.ConverterSheet) check.Text { return c.ID }),
 		"stages":      names(all.StageKinds, func(c part.StageKindSheet) check.Text { return c.ID }),
+
+		"fuses":               names(all.Fuses, func(c part.FuseSheet) check.Text { return c.ID }),
+		"contactors":          names(all.Contactors, func(c part.ContactorSheet) check.Text { return c.ID }),
+		"cables":              names(all.Cables, func(c part.CableSizeSheet) check.Text { return c.ID }),
+		"disconnects":         names(all.Disconnects, func(c part.DisconnectSheet) check.Text { return c.ID }),
+		"isolation_monitors":  names(all.Monitors, func(c part.IsolationMonitorSheet) check.Text { return c.ID }),
+		"precharge_resistors": names(all.Resistors, func(c part.PulseResistorSheet) check.Text { return c.ID }),
 	} {
 		for i, id := range ids {
 			if first, twice := taken[id.Value]; twice && id.Value != "" {

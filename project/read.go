@@ -116,6 +116,8 @@ func (r *reader) build() error {
 	r.sources()
 	r.bays()
 	r.cooling()
+	r.circuit()
+	r.acknowledged()
 	r.choose()
 	return r.targets()
 }

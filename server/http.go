@@ -66,6 +66,7 @@ func (s *Server) answers() map[string]func(*http.Request) (any, error) {
 		"/api/spread":            s.spread,
 		"/api/heat":              s.heat,
 		"/api/charge":            s.charge,
+		"/api/circuit":           s.circuit,
 		"/api/schedules":         s.schedules,
 		"/api/profile":           s.profile,
 		"/api/assumptions":       s.assumptions,

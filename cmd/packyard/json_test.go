@@ -33,6 +33,7 @@ var jsonOutputs = []struct {
 	{"heat --json", reflect.TypeFor[design.HeatReport]()},
 	{"charge --json", reflect.TypeFor[design.ChargeReport]()},
 	{"book --json", reflect.TypeFor[BookReport]()},
+	{"circuit --json", reflect.TypeFor[design.CircuitReport]()},
 	{"bench import --json", reflect.TypeFor[[]ImportLine]()},
 	{"bench list --json", reflect.TypeFor[[]BenchLine]()},
 	{"bench show --json", reflect.TypeFor[ItemReport]()},
@@ -210,6 +211,7 @@ func unitSymbols() map[reflect.Type]string {
 	symbol[unit.VolumeFlow](out)
 	symbol[unit.Pressure](out)
 	symbol[unit.Ratio](out)
+	symbol[unit.Area](out)
 	return out
 }
 

@@ -159,7 +159,7 @@ func (a *app) allParts() []*partGroup {
 			fmt.Sprintf("%d of %dS%dP", x.Slices(), x.Slice.Series, x.Slice.Parallel), of(a, x.Mass), a.size(x.Size))
 	}
 	p := part.BuiltIn()
-	return append([]*partGroup{cells, modules, a.driveUnits(p)}, a.devices(p)...)
+	return append(append([]*partGroup{cells, modules, a.driveUnits(p)}, a.devices(p)...), a.protection()...)
 }
 
 // size prints the three edges of a part.

@@ -162,7 +162,7 @@ func (a *app) root() *cobra.Command {
 	root.PersistentFlags().Var(choice{&a.units, "units", []string{"si", "us"}}, "units", "units of printed figures: si or us")
 	root.SetHelpCommand(helpCommand())
 	root.SetHelpTemplate(helpTemplate)
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(), a.heatCommand(), a.chargeCommand(), a.bookCommand(),
+	root.AddCommand(a.newCommand(), a.checkCommand(), a.optionsCommand(), a.assessCommand(), a.driveCommand(), a.heatCommand(), a.chargeCommand(), a.circuitCommand(), a.bookCommand(),
 		a.benchCommand(), a.openCommand(), a.partsCommand(), a.schedulesCommand(), a.unitsCommand(), a.sourcesCommand(), a.schemaCommand())
 	root.InitDefaultCompletionCmd()
 	finish(root)

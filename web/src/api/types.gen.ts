@@ -28,6 +28,15 @@ export type Op =
   | { op: "insert"; path: string; value: Value }
   | { op: "delete"; path: string };
 
+export interface Acknowledgement {
+  rule: string;
+  subject?: string;
+  by: string;
+  reason: string;
+  date?: string;
+  pos?: Pos;
+}
+
 export interface Answer {
   path: string;
   body: Value;
@@ -474,6 +483,7 @@ export interface Finding {
   remedy?: string;
   source: string;
   over_spread?: "always" | "partly" | "never";
+  acknowledged?: Acknowledgement;
 }
 
 export interface Flow {
