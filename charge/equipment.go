@@ -59,3 +59,14 @@ func (e Equipment) limits() (power, current float64, wall func(float64) float64)
 	power = float64(c.PackPower(e.Supply.PowerFor(max(1, c.Phases), c.SupplyCurrent)))
 	return power, float64(c.CurrentMax), func(p float64) float64 { return float64(c.WallPower(unit.Power(p))) }
 }
+
+// OfOneGroup returns what one of n groups in series that are all alike sees of
+// the equipment: direct current of the same strength and an n-th of the power at
+// the terminals. A pack of them charges in the time in which it does; energies
+// from the supply are not those of the equipment. False: the equipment gives
+// nothing.
+func (e Equipment) OfOneGroup(n int) (Equipment, bool) {
+	power, current, _ := e.limits()
+	s := Supply{Text: e.Supply.Text, Direct: true, Voltage: voltageDCMax, Current: unit.Current(current), Power: unit.Power(power / float64(n))}
+	return Equipment{Supply: s, Inlet: Inlet{VoltageMax: s.Voltage, CurrentMax: s.Current}}, s.Check() == nil
+}

@@ -96,7 +96,10 @@ func (f *Frame) Variant(p *Placed, s *schedule.Schedule, end bool, inputs []Unce
 // SI, in their order. At the values as stated it is the run of Frame.Drive, to
 // the last bit. It allocates nothing but where the schedule has to be capped.
 // Errors: those of drive and cell.
-func (v *Variant) Range(x []float64) (drive.Result, error) {
+func (v *Variant) Range(x []float64) (drive.Result, error) { return v.rangeRun(x, nil) }
+
+// rangeRun is Range that fills a trace where one is given.
+func (v *Variant) rangeRun(x []float64, t *drive.Trace) (drive.Result, error) {
 	b := &v.brief
 	b.restore(v.frame.Brief)
 	for i := range v.inputs {
@@ -111,7 +114,7 @@ func (v *Variant) Range(x []float64) (drive.Result, error) {
 	v.pack.SoCMin, v.pack.SoCMax = b.Drive.ReserveLow, 1-b.Drive.ReserveHigh
 	g, strings := &v.option.Figures, unit.Resistance(v.option.Wiring.Topology.Strings)
 	v.pack.Resistance = g.Resistance + (b.Build.CableResistance-v.frame.Brief.Build.CableResistance)/strings
-	return v.run.Range(&v.demand, v.lumped, &v.pack, drive.Options{Charger: b.Drive.Charger})
+	return v.run.Range(&v.demand, v.lumped, &v.pack, drive.Options{Charger: b.Drive.Charger, Trace: t})
 }
 
 // fill works out what the schedule asks for, where that has changed.

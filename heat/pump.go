@@ -70,19 +70,10 @@ func (p Pump) Operating(loss func(unit.VolumeFlow) unit.Pressure) (unit.VolumeFl
 	if err := p.Validate(); err != nil {
 		return 0, err
 	}
-	low, high := unit.VolumeFlow(0), p.Curve[len(p.Curve)-1].Flow
-	if loss(high) <= p.At(high) {
-		return high, nil // the circuit takes all that the curve shows
-	}
-	for range 30 {
-		mid := (low + high) / 2
-		if loss(mid) <= p.At(mid) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low, nil
+	// Where it does not cross, the circuit takes all that the curve shows.
+	most := float64(p.Curve[len(p.Curve)-1].Flow)
+	q := risesThrough(0, most, func(q float64) float64 { return float64(loss(unit.VolumeFlow(q)) - p.At(unit.VolumeFlow(q))) })
+	return unit.VolumeFlow(q), nil
 }
 
 // Electric returns the power that the pump draws: Δp·Q/η.
@@ -134,24 +125,19 @@ func split(branches [][]Plate, p Properties, q unit.VolumeFlow, out []unit.Volum
 		return 0
 	}
 	// The branch that loses least at the whole flow bounds the pressure.
-	low, high := unit.Pressure(0), unit.Pressure(math.Inf(1))
+	high := math.Inf(1)
 	for _, b := range branches {
-		high = min(high, lossOf(b, p, q))
+		high = min(high, float64(lossOf(b, p, q)))
 	}
 	sum := unit.VolumeFlow(0)
-	for range 30 {
-		mid := (low + high) / 2
+	dp := risesThrough(0, high, func(dp float64) float64 {
 		sum = 0
 		for i, b := range branches {
-			out[i] = flowAt(b, p, q, mid)
+			out[i] = flowAt(b, p, q, unit.Pressure(dp))
 			sum += out[i]
 		}
-		if sum <= q {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
+		return float64(sum - q)
+	})
 	for i := range out {
 		if sum > 0 {
 			out[i] *= q / sum
@@ -159,7 +145,7 @@ func split(branches [][]Plate, p Properties, q unit.VolumeFlow, out []unit.Volum
 			out[i] = q / unit.VolumeFlow(len(out)) // no branch loses anything
 		}
 	}
-	return (low + high) / 2
+	return unit.Pressure(dp)
 }
 
 func lossOf(plates []Plate, p Properties, q unit.VolumeFlow) unit.Pressure {
@@ -172,14 +158,5 @@ func lossOf(plates []Plate, p Properties, q unit.VolumeFlow) unit.Pressure {
 
 // flowAt returns the flow, at most most, at which a branch loses dp.
 func flowAt(plates []Plate, p Properties, most unit.VolumeFlow, dp unit.Pressure) unit.VolumeFlow {
-	low, high := unit.VolumeFlow(0), most
-	for range 30 {
-		mid := (low + high) / 2
-		if lossOf(plates, p, mid) <= dp {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low
+	return unit.VolumeFlow(risesThrough(0, float64(most), func(q float64) float64 { return float64(lossOf(plates, p, unit.VolumeFlow(q)) - dp) }))
 }

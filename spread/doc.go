@@ -38,6 +38,15 @@
 // The same seed gives the same figures to the last bit, with any number of
 // workers.
 //
+// # Hottest cell and charge time
+//
+// They are drawn in a study of their own, with an eighth of the rows and at least
+// 64, since each run costs some ten range runs (design.PackVariant): the heat of
+// the range run goes through the network of the pack, a minute at a time, without
+// what warm cells do back to the circuit, and one group with its share of the
+// power is charged in the place of all. A draw that takes no charge counts as 72
+// hours, and shares of the charge time are then left out.
+//
 // # Assumptions and range
 //
 // Nothing is known about how inputs go together: a heavy load and a low tyre

@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 
+	"packyard/charge"
 	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
@@ -16,7 +17,9 @@ import (
 type Trip struct {
 	Option   *design.Placed
 	Schedule *schedule.Schedule
-	End      bool // at the planned end of life
+	End      bool          // at the planned end of life
+	Supply   charge.Supply // of the charge; zero: design.SupplyUsual
+	NoPack   bool          // the range only, not hottest cell and charge time
 }
 
 // RangeReport is how sure the range run of an option is. Its JSON form is a stable
@@ -28,6 +31,7 @@ type RangeReport struct {
 	Fidelity string          `json:"fidelity"`
 	Stated   []check.Figure  `json:"at_stated_values"` // of the figures, in their order
 	Spread   *Result         `json:"spread"`
+	Pack     *PackReport     `json:"pack,omitempty"`   // hottest cell and charge time; nil: not drawn
 	Target   *Target         `json:"target,omitempty"` // nil: no range is wanted on this schedule
 	Unused   []Unused        `json:"stated_spreads_not_drawn"`
 	Findings []check.Finding `json:"findings"`
@@ -62,6 +66,10 @@ var figures = []runFigure{
 	{Output{"usable energy", unit.Symbol[unit.Energy](), unit.Noun[unit.Energy]()}, func(r *drive.Result) float64 { return float64(r.Energy.Terminals) }},
 }
 
+// RuleRange is the rule of the finding that holds the wanted range against the
+// draws.
+const RuleRange = "range.spread"
+
 // fromWall is the figure that only a charger gives.
 const fromWall = "energy from the wall"
 
@@ -71,7 +79,8 @@ const rangeIndex = 0
 // Range spreads the range run of an option over the uncertain inputs of its
 // brief: complete runs from full to empty, every cell alike. The figures are
 // range, energy per distance at the terminals and from the wall (left out
-// without a charger), and usable energy.
+// without a charger), and usable energy. Hottest cell and charge time are drawn
+// beside them, see PackReport.
 //
 // Inputs that cannot move the run are listed in Unused with the reason, so that
 // no spread that was stated is dropped silently. A draw that the vehicle cannot
@@ -108,34 +117,55 @@ func Range(ctx context.Context, f *design.Frame, t *Trip, o Options) (*RangeRepo
 	if t.End {
 		rep.Life = "end of life"
 	}
-	if err := rep.stated(s); err != nil {
+	var err error
+	if rep.Stated, err = stated(s); err != nil {
 		return nil, err
 	}
-	var err error
+	whole := o.Progress
+	rows, err := o.rows()
+	if err != nil {
+		return nil, err
+	}
+	all := rows
+	if !t.NoPack {
+		all += packShare * packOptions(o).Samples
+	}
+	if whole != nil {
+		o.Progress = func(done, of int) { whole(done, all) }
+	}
 	if rep.Spread, err = Run(ctx, s, o); err != nil {
 		return nil, err
+	}
+	if !t.NoPack {
+		if whole != nil {
+			o.Progress = func(done, of int) { whole(rows+packShare*done, all) }
+		}
+		if rep.Pack, err = packSpread(ctx, f, t, inputs, o); err != nil {
+			return nil, err
+		}
 	}
 	rep.judge(f.Brief, t)
 	return rep, nil
 }
 
-// stated computes the figures at the stated values.
-func (r *RangeReport) stated(s *Study) error {
+// stated computes the figures of a study at the stated values.
+func stated(s *Study) ([]check.Figure, error) {
 	m, err := s.Worker()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	x, y := make([]float64, len(s.Inputs)), make([]float64, len(s.Outputs))
 	for i := range x {
 		x[i] = s.Inputs[i].Stated.Value.SI
 	}
 	if err := m(x, y); err != nil {
-		return err
+		return nil, err
 	}
+	var out []check.Figure
 	for i, o := range s.Outputs {
-		r.Stated = append(r.Stated, check.Figure{SI: y[i], Symbol: o.Symbol, Noun: o.Noun})
+		out = append(out, check.Figure{SI: y[i], Symbol: o.Symbol, Noun: o.Noun})
 	}
-	return nil
+	return out, nil
 }
 
 // inputsOf returns the uncertain inputs that enter the run of an option, those
@@ -180,7 +210,7 @@ func (r *RangeReport) judge(b *design.Brief, t *Trip) {
 		share := r.Spread.Reaching(rangeIndex, float64(wanted))
 		r.Target = &Target{Wanted: wanted, Share: share, Over: check.Partly}
 		g := check.Finding{
-			Rule: "range.spread", Budget: "range", Subject: "range that 90 of 100 draws reach", Value: f.P10.Value, Limit: check.Of(wanted),
+			Rule: RuleRange, Budget: "range", Subject: "range that 90 of 100 draws reach", Value: f.P10.Value, Limit: check.Of(wanted),
 			Margin: (f.P10.Value.SI - float64(wanted)) / float64(wanted), Severity: check.Warning, Source: "given",
 		}
 		switch share {
@@ -194,6 +224,7 @@ func (r *RangeReport) judge(b *design.Brief, t *Trip) {
 		}
 		r.Findings = append(r.Findings, g)
 	}
+	r.Findings = append(r.Findings, r.Pack.findings()...)
 	for _, in := range r.Spread.Inputs {
 		if in.Cut > cutNone {
 			r.Findings = append(r.Findings, check.Finding{

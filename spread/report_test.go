@@ -18,7 +18,7 @@ import (
 
 func report(t testing.TB, f *design.Frame, o spread.Options) *spread.RangeReport {
 	t.Helper()
-	r, err := spread.Range(context.Background(), f, &spread.Trip{Option: placed(t, f), Schedule: short(t)}, o)
+	r, err := spread.Range(context.Background(), f, &spread.Trip{Option: placed(t, f), Schedule: short(t), NoPack: true}, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +145,7 @@ func TestWhatIsNotDrawnIsTold(t *testing.T) {
 			t.Errorf("%+v, want %+v; told %v", u, want, told)
 		}
 	}
-	end, err := spread.Range(context.Background(), f, &spread.Trip{Option: placed(t, f), Schedule: short(t), End: true}, spread.Options{Samples: 64})
+	end, err := spread.Range(context.Background(), f, &spread.Trip{Option: placed(t, f), Schedule: short(t), End: true, NoPack: true}, spread.Options{Samples: 64})
 	if err != nil || len(end.Spread.Inputs) != 2 || end.Life != "end of life" {
 		t.Errorf("at the end of life %+v, %v", end, err)
 	}

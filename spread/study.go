@@ -49,9 +49,10 @@ type Study struct {
 
 // Options are the choices of a study; the zero value is the default.
 type Options struct {
-	Samples int // rows of each matrix, rounded up to a power of two; zero: 512, which for 12 inputs makes 7168 runs
-	Seed    int // of the scrambles
-	Workers int // zero: as many as there are processors; the outcome does not depend on it
+	Samples  int                // rows of each matrix, rounded up to a power of two; zero: 512, which for 12 inputs makes 7168 runs
+	Seed     int                // of the scrambles
+	Progress func(done, of int) // told from time to time of the rows that are done, by one goroutine at a time; may be nil
+	Workers  int                // zero: as many as there are processors; the outcome does not depend on it
 }
 
 // Rows of each matrix, and the independent scrambles that share them. Eight
@@ -64,12 +65,17 @@ const (
 	InputsMax      = num.SobolDimensionsMax / 2
 )
 
+// samples returns the samples that are asked for.
+func (o *Options) samples() int {
+	if o.Samples == 0 {
+		return samplesDefault
+	}
+	return o.Samples
+}
+
 // rows returns the rows of each matrix.
 func (o *Options) rows() (int, error) {
-	n := o.Samples
-	if n == 0 {
-		n = samplesDefault
-	}
+	n := o.samples()
 	if n < 1 || n > SamplesMax {
 		return 0, fmt.Errorf("%w: %d samples, from 1 to %d are accepted", ErrStudy, n, SamplesMax)
 	}
@@ -120,7 +126,7 @@ func Run(ctx context.Context, s *Study, o Options) (*Result, error) {
 	}
 	sm.y = make([]float64, sm.rows*(len(sm.wide)+2)*sm.outputs)
 	sm.xa, sm.xb = make([]float64, sm.rows*len(s.Inputs)), make([]float64, sm.rows*len(s.Inputs))
-	if err := e.work(ctx, o.Workers); err != nil {
+	if err := e.work(ctx, &o); err != nil {
 		return nil, err
 	}
 	return e.result(o.Seed), nil
@@ -132,7 +138,11 @@ type engine struct {
 	draws  []draw
 	points []*num.Sobol // by scramble
 	sample
-	next  atomic.Int64 // row
+	next atomic.Int64 // row
+	told struct {
+		sync.Mutex
+		rows int
+	}
 	wrong struct {
 		sync.Mutex
 		row int
@@ -154,7 +164,8 @@ func (e *engine) scramble(seed int) error {
 
 // work computes all rows with some workers. Rows are taken in their order, so
 // that the error with the lowest row is the same with any number of workers.
-func (e *engine) work(ctx context.Context, workers int) error {
+func (e *engine) work(ctx context.Context, o *Options) error {
+	workers := o.Workers
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
@@ -168,7 +179,7 @@ func (e *engine) work(ctx context.Context, workers int) error {
 	}
 	var group sync.WaitGroup
 	for _, m := range models {
-		group.Go(func() { e.worker(ctx, m) })
+		group.Go(func() { e.worker(ctx, m, o.Progress) })
 	}
 	group.Wait()
 	if e.wrong.err != nil {
@@ -177,7 +188,7 @@ func (e *engine) work(ctx context.Context, workers int) error {
 	return ctx.Err()
 }
 
-func (e *engine) worker(ctx context.Context, m Model) {
+func (e *engine) worker(ctx context.Context, m Model, progress func(done, of int)) {
 	u, x := make([]float64, 2*len(e.wide)), make([]float64, len(e.study.Inputs))
 	for ctx.Err() == nil {
 		r := int(e.next.Add(1) - 1)
@@ -192,6 +203,12 @@ func (e *engine) worker(ctx context.Context, m Model) {
 			e.wrong.Unlock()
 			e.next.Store(int64(e.rows))
 			return
+		}
+		if progress != nil {
+			e.told.Lock()
+			e.told.rows++
+			progress(e.told.rows, e.rows)
+			e.told.Unlock()
 		}
 	}
 }

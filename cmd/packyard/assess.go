@@ -1,13 +1,17 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
+	"packyard/check"
 	"packyard/design"
 	"packyard/search"
+	"packyard/spread"
 )
 
 // verdictFits is the verdict of an option that breaks no limit.
@@ -59,7 +63,7 @@ func (a *app) chosen(ctx context.Context, args []string, option string) (*design
 
 // leading returns the name of the first option of a search.
 func (a *app) leading(ctx context.Context, f *design.Frame) (string, error) {
-	draw, clear := a.progress()
+	draw, clear := a.progress("looking at candidates")
 	res, err := search.Run(ctx, f, search.Options{Top: 1, Progress: draw})
 	clear()
 	switch {
@@ -74,12 +78,36 @@ func (a *app) leading(ctx context.Context, f *design.Frame) (string, error) {
 	return id, nil
 }
 
+// spreadOfRange adds to an assessment whether the wanted range holds over what
+// the builder stated with a spread. It draws few samples, of the range only: P10
+// is then known to some tenths of a percent, and drive --spread tells more.
+func spreadOfRange(ctx context.Context, f *design.Frame, o *search.Option, as *design.Assessment) error {
+	t := &f.Brief.Targets
+	if len(f.Brief.Uncertain) == 0 || t.Range == 0 || t.Schedule == nil {
+		return nil
+	}
+	r, err := spread.Range(ctx, f, &spread.Trip{Option: search.Place(f, o), Schedule: t.Schedule, NoPack: true}, spread.Options{Samples: spread.SamplesMin})
+	if err != nil {
+		return fmt.Errorf("spread of the range: %w", err)
+	}
+	for _, n := range r.Findings {
+		if n.Rule == spread.RuleRange {
+			as.Findings = append(as.Findings, n)
+		}
+	}
+	slices.SortStableFunc(as.Findings, func(a, b check.Finding) int { return cmp.Compare(b.Severity, a.Severity) })
+	return nil
+}
+
 func (a *app) assess(ctx context.Context, args []string, option string, explain bool) error {
 	f, o, err := a.chosen(ctx, args, option)
 	if err != nil {
 		return err
 	}
 	as := f.Assess(search.Place(f, o))
+	if err := spreadOfRange(ctx, f, o, as); err != nil {
+		return err
+	}
 	if a.json {
 		if err := writeJSON(a.out, as); err != nil {
 			return err

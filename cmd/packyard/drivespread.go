@@ -21,6 +21,7 @@ import (
 type spreadFlags struct {
 	on            bool
 	samples, seed int
+	supply        string // of the charge whose time is drawn
 }
 
 func (fl *spreadFlags) add(c *cobra.Command) {
@@ -29,6 +30,7 @@ func (fl *spreadFlags) add(c *cobra.Command) {
 	c.Flags().Var(number{&fl.samples, "samples", spread.SamplesMin, spreadSamplesMost}, "samples",
 		fmt.Sprintf("with --spread: samples, a power of two (%d to %d); each makes inputs + 2 runs", spread.SamplesMin, spreadSamplesMost))
 	c.Flags().Var(number{&fl.seed, "seed", 0, spreadSeedMost}, "seed", "with --spread: the same seed gives the same figures")
+	c.Flags().StringVar(&fl.supply, "supply", design.SupplyUsual, "with --spread: what the pack is charged from, for the time of a charge")
 }
 
 // The samples of a spread when none are asked for, and bounds of the flags: the
@@ -42,7 +44,7 @@ const (
 // check refuses what a spread does not go with.
 func (fl *spreadFlags) check(c *cobra.Command, d *driveFlags) error {
 	if !fl.on {
-		for _, name := range []string{"samples", "seed"} {
+		for _, name := range []string{"samples", "seed", "supply"} {
 			if c.Flags().Changed(name) {
 				return usagef("--%s goes with --spread only", name)
 			}
@@ -62,7 +64,14 @@ func (fl *spreadFlags) check(c *cobra.Command, d *driveFlags) error {
 // range run of the option is.
 func (a *app) driveSpread(ctx context.Context, f *design.Frame, o *search.Option, s *schedule.Schedule, fl *driveFlags) error {
 	t := &spread.Trip{Option: search.Place(f, o), Schedule: s, End: fl.end}
-	r, err := spread.Range(ctx, f, t, spread.Options{Samples: fl.spread.samples, Seed: fl.spread.seed})
+	asked, err := design.ChargeAsked{Supply: fl.spread.supply}.Read()
+	if err != nil {
+		return askedUsage(err)
+	}
+	t.Supply = asked.Supply
+	draw, clear := a.progress("drawing")
+	r, err := spread.Range(ctx, f, t, spread.Options{Samples: fl.spread.samples, Seed: fl.spread.seed, Progress: draw})
+	clear()
 	switch {
 	case err != nil:
 		return fmt.Errorf("schedule %s: %w", s.ID, err)
@@ -89,14 +98,28 @@ func (a *app) printSpread(f *design.Frame, r *spread.RangeReport) {
 	}
 	fmt.Fprintf(a.out, "%s of %s, seed %d\n\n", check.Plural(r.Spread.Runs, "run"), check.Plural(len(r.Spread.Inputs), "input"), r.Spread.Seed)
 	t := newTable("figure", ">as stated", ">P10", ">P50", ">P90", ">± error")
-	for i := range r.Spread.Figures {
-		g := &r.Spread.Figures[i]
-		t.add(g.Name, a.road(r.Stated[i]), a.road(g.P10.Value), a.road(g.P50.Value), a.road(g.P90.Value), a.road(largestError(g)))
+	rows := func(stated []check.Figure, s *spread.Result) {
+		for i := range s.Figures {
+			g := &s.Figures[i]
+			t.add(g.Name, a.road(stated[i]), a.road(g.P10.Value), a.road(g.P50.Value), a.road(g.P90.Value), a.roadError(g))
+		}
+	}
+	rows(r.Stated, r.Spread)
+	if r.Pack.Spread != nil {
+		rows(r.Pack.Stated, r.Pack.Spread)
 	}
 	t.print(a.out)
 	fmt.Fprintln(a.out, "P10 is not exceeded in 10 of 100 draws, P90 in 90; ± error: the largest standard error of the three")
+	if p := r.Pack; p.Spread != nil {
+		wrapped(a.out, "", "", fmt.Sprintf("hottest cell and charge, from %s, in %s: %s", p.Supply, check.Plural(p.Spread.Runs, "run"), p.Fidelity))
+	}
+	for _, why := range r.Pack.LeftOut {
+		wrapped(a.out, "", "  ", "left out: "+why)
+	}
 	a.printShares(r)
+	a.printPackShares(r)
 	a.printSettled(r)
+	a.printPackSettled(r.Pack)
 	a.printNotDrawn(r)
 	a.printSpreadFindings(r)
 }
@@ -118,7 +141,20 @@ func (a *app) road(f check.Figure) string {
 	case unit.Noun[unit.Energy]():
 		return fixed(unit.Energy(f.SI).KilowattHours(), 2) + " kWh"
 	}
+	if f.Noun == unit.Noun[unit.Time]() {
+		return fixed(unit.Time(f.SI).Hours(), 2) + " h"
+	}
 	return a.figure(f)
+}
+
+// roadError prints the largest standard error of the quantiles; that of a
+// temperature is a difference.
+func (a *app) roadError(g *spread.Outcome) string {
+	e := largestError(g)
+	if e.Noun == unit.Noun[unit.Temperature]() {
+		return of(a, unit.TemperatureDelta(e.SI))
+	}
+	return a.road(e)
 }
 
 // shareOf prints a share of the variance; less than none is the error of the
@@ -166,6 +202,45 @@ func (a *app) printShares(r *spread.RangeReport) {
 	fmt.Fprintln(a.out, "shares of the variance of the range, with their larger standard error, then total shares of the other figures")
 	fmt.Fprintln(a.out, "first-order: what knowing the input takes away; total: what is left when all the others are known")
 	fmt.Fprintf(a.out, "what inputs do together only: %s %%\n", shareOf(unit.Ratio(1-sum)))
+}
+
+// printPackShares ranks the inputs by what they make of hottest cell and charge
+// time.
+func (a *app) printPackShares(r *spread.RangeReport) {
+	if r.Pack.Spread == nil {
+		return
+	}
+	for i := range r.Pack.Spread.Figures {
+		g := &r.Pack.Spread.Figures[i]
+		if len(g.Shares) == 0 {
+			continue // left out, with a reason
+		}
+		a.heading("Where the spread of the %s comes from", g.Name)
+		t := newTable("input", ">first-order|%", ">total|%", ">± error|%")
+		for _, s := range g.Shares {
+			t.add(s.Input, shareOf(s.First), shareOf(s.Total), shareOf(max(s.FirstError, s.TotalError)))
+		}
+		t.print(a.out)
+	}
+}
+
+// printPackSettled shows how hottest cell and charge time settled.
+func (a *app) printPackSettled(p *spread.PackReport) {
+	if p.Spread == nil {
+		return
+	}
+	for i := range p.Spread.Figures {
+		g := &p.Spread.Figures[i]
+		if len(g.Shares) == 0 {
+			continue
+		}
+		a.heading("How the %s settled", g.Name)
+		t := newTable(">samples", ">P10", ">P50", ">P90", ">first-order|%", ">total|%", "of")
+		for _, s := range g.Steps {
+			t.add(check.Whole(s.Samples), a.road(s.P10), a.road(s.P50), a.road(s.P90), shareOf(s.First[0]), shareOf(s.Total[0]), g.Shares[0].Input)
+		}
+		t.print(a.out)
+	}
 }
 
 // stated prints an input as it was written, or from how many values it was drawn.

@@ -70,7 +70,7 @@ func (a *app) options(c *cobra.Command, args []string, fl *optionsFlags) error {
 	if err != nil {
 		return err
 	}
-	draw, clear := a.progress()
+	draw, clear := a.progress("looking at candidates")
 	res, err := search.Run(c.Context(), f, search.Options{Top: max(fl.top, topWorked), Progress: draw})
 	clear()
 	if err != nil {
@@ -89,7 +89,7 @@ func (a *app) options(c *cobra.Command, args []string, fl *optionsFlags) error {
 
 // progress returns a callback that draws a bar on standard error, nil where
 // standard error is no terminal, and a function that takes the bar away.
-func (a *app) progress() (draw func(done, total int), clear func()) {
+func (a *app) progress(what string) (draw func(done, total int), clear func()) {
 	if !terminal(a.err) {
 		return nil, func() {}
 	}
@@ -97,7 +97,7 @@ func (a *app) progress() (draw func(done, total int), clear func()) {
 	draw = func(done, total int) {
 		if bar == nil {
 			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(a.err), progressbar.OptionSetWidth(30),
-				progressbar.OptionSetDescription("looking at candidates"), progressbar.OptionClearOnFinish(),
+				progressbar.OptionSetDescription(what), progressbar.OptionClearOnFinish(),
 				progressbar.OptionThrottle(100*time.Millisecond))
 		}
 		_ = bar.Set(done)

@@ -861,6 +861,15 @@ export interface PaceSprint {
   limited_by: string;
 }
 
+export interface PackReport {
+  fidelity: string;
+  supply: string;
+  left_out: string[];
+  at_stated_values: Figure[];
+  not_filled_share: number;
+  spread: SpreadResult | null;
+}
+
 export interface PartView {
   kind: string;
   id: string;
@@ -960,6 +969,7 @@ export interface RangeReport {
   fidelity: string;
   at_stated_values: Figure[];
   spread: SpreadResult | null;
+  pack?: PackReport;
   target?: SpreadTarget;
   stated_spreads_not_drawn: SpreadUnused[];
   findings: Finding[];

@@ -9,11 +9,16 @@ const text = (f: Figure) => show.figure(f);
 /** A share of the variance; less than none is the error of the estimate. */
 const share = (x: number) => show.fixed(100 * Math.max(0, x), 1);
 
-const error = (o: SpreadOutcome) =>
-  text({
-    ...o.p50.value,
-    si: Math.max(o.p10.standard_error_si, o.p50.standard_error_si, o.p90.standard_error_si),
-  });
+/** The largest standard error; that of a temperature is a difference. */
+const error = (o: SpreadOutcome) => {
+  const si = Math.max(o.p10.standard_error_si, o.p50.standard_error_si, o.p90.standard_error_si);
+  if (o.p50.value.noun === "temperature") return show.text("temperature difference", si);
+  return text({ ...o.p50.value, si });
+};
+
+/** Figures with what they are as stated. */
+const rows = (s: SpreadResult | null | undefined, stated: readonly Figure[] | undefined) =>
+  (s?.figures ?? []).map((o, i) => ({ o, stated: stated?.[i] }));
 
 /** SpreadFigures is what a study found. */
 export function SpreadFigures({ of: r }: { of: RangeReport }) {
@@ -38,7 +43,7 @@ export function SpreadFigures({ of: r }: { of: RangeReport }) {
       <DataTable
         caption="How sure the figures are"
         quiet
-        rows={s.figures.map((o, i) => ({ o, stated: r.at_stated_values[i] }))}
+        rows={[...rows(s, r.at_stated_values), ...rows(r.pack?.spread, r.pack?.at_stated_values)]}
         rowKey={({ o }) => o.figure}
         columns={[
           { key: "figure", head: "Figure", cell: ({ o }) => o.figure },
@@ -60,8 +65,24 @@ export function SpreadFigures({ of: r }: { of: RangeReport }) {
           of the draws.
         </p>
       )}
-      <Causes of={s} />
-      <Settled of={s} />
+      {r.pack?.spread && (
+        <p class="quiet">
+          Hottest cell and charge, from {r.pack.supply}, in {show.count(r.pack.spread.runs_count)} runs:{" "}
+          {r.pack.fidelity}.
+        </p>
+      )}
+      {r.pack?.left_out.map((why) => (
+        <p class="quiet" key={why}>
+          Left out: {why}
+        </p>
+      ))}
+      <Causes of={s.figures[0]} inputs={s.inputs} />
+      {r.pack?.spread?.figures.map((o) => (
+        <Causes key={o.figure} of={o} inputs={s.inputs} />
+      ))}
+      {[s.figures[0], ...(r.pack?.spread?.figures ?? [])].map((o) => (
+        <Settled key={o?.figure} of={o} />
+      ))}
       <NotDrawn of={r} />
       {r.findings.length > 0 && <Findings list={r.findings} caption="Findings on the spread" />}
     </div>
@@ -72,8 +93,7 @@ const stated = (d: Drawn | undefined) =>
   !d ? "" : d.measured_count ? `${show.count(d.measured_count)} measured values` : d.text;
 
 /** Bars of the first-order and total share of each input. */
-function Causes({ of: s }: { of: SpreadResult }) {
-  const range = s.figures[0];
+function Causes({ of: range, inputs }: { of: SpreadOutcome | undefined; inputs: readonly Drawn[] }) {
   if (!range || range.shares.length === 0) return null;
   const together = 1 - range.shares.reduce((sum, x) => sum + x.first_order_share, 0);
   return (
@@ -87,7 +107,7 @@ function Causes({ of: s }: { of: SpreadResult }) {
         most={12}
         columns={[
           { key: "input", head: "Input", cell: (x) => x.input },
-          { key: "text", head: "Stated", cell: (x) => stated(s.inputs.find((i) => i.input === x.input)) },
+          { key: "text", head: "Stated", cell: (x) => stated(inputs.find((i) => i.input === x.input)) },
           { key: "bars", head: "Filled: first-order, outlined: total", cell: (x) => <Bars of={x} /> },
           {
             key: "first",
@@ -134,8 +154,7 @@ function Bars({ of: x }: { of: SpreadShare }) {
 }
 
 /** How the figures moved while the samples were doubled. */
-function Settled({ of: s }: { of: SpreadResult }) {
-  const range = s.figures[0];
+function Settled({ of: range }: { of: SpreadOutcome | undefined }) {
   const first = range?.shares[0];
   if (!range || !first || range.convergence.length < 2) return null;
   return (
