@@ -84,7 +84,7 @@ func (v *PackVariant) network() (*heat.System, error) {
 	return v.frame.Thermal(v.option, ThermalOptions{Air: v.brief.Road.Ambient, Speed: v.road.Figures().Mean})
 }
 
-// Run makes the range run with the inputs at the values x, follows its heat and
+// Run makes the range run with the inputs at the values x, SI, follows its heat and
 // charges the pack again. Errors: those of Variant.Range, heat and charge.
 func (v *PackVariant) Run(x []float64) (PackRun, error) {
 	var out PackRun

@@ -86,7 +86,7 @@ func (a *app) book(ctx context.Context, args []string, fl *bookFlags) error {
 	if err != nil {
 		return err
 	}
-	draw, clear := a.progress()
+	draw, clear := a.progress("drawing the book")
 	in, err := book.Gather(ctx, f, o, book.Options{Date: print.Made.Format("2 January 2006"), Hash: hash, System: a.system, Progress: draw})
 	clear()
 	if err != nil {
