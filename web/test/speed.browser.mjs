@@ -1,8 +1,7 @@
-// How long things take to be seen. The limits are for a machine that has nothing else
+// How long things take to be seen. The limits hold for a machine that has nothing else
 // to do: where other programs take a part of it, the times are printed and not judged.
-// Single tries may be late for reasons of their own, so the median counts. An edit and the
-// options do not reach their goals yet with three pages beside the search on two
-// processors (docs/method/performance.md); a guard above the goals keeps what is reached.
+// Single tries may be late for reasons of their own, so the median of a round counts, and
+// of up to three rounds the best.
 import assert from "node:assert/strict";
 import { readdir, readFile } from "node:fs/promises";
 import { dirname, join, resolve } from "node:path";
@@ -12,11 +11,11 @@ import { settled } from "./harness.mjs";
 import { OTHERS_MOST, othersSince } from "./machine.mjs";
 
 const EDIT_MS = 100;
-const EDIT_GUARD_MS = 300;
 const OPTIONS_MS = 2000;
-const OPTIONS_GUARD_MS = 4000;
 const FIRST_MS = 1000;
-const TRIES = 7;
+const ROUNDS = 3;
+const EDITS = 9;
+const WARM_UP = 2;
 const FIRST_KB = 120;
 const CHUNKS_KB = 300;
 
@@ -27,18 +26,31 @@ const list = (ms) =>
     .join(", ");
 const median = (ms) => rising(ms)[Math.floor(ms.length / 2)];
 
-/** Holds medians to their guards where the machine was free, and tells which miss their goal. */
-async function judge(others, note, held) {
-  const share = await others();
-  const words = share === null ? "an unknown part" : `${(100 * share).toFixed(0)} %`;
-  const judged = share !== null && share <= OTHERS_MOST;
-  note(`other programs took ${words} of the machine${judged ? "" : ": not judged"}`);
-  if (!judged) return;
-  for (const [what, ms, goal, guard] of held) {
-    if (median(ms) > goal)
-      note(`${what}: the median of ${median(ms).toFixed(0)} ms misses the goal of ${goal} ms`);
-    assert.ok(median(ms) <= guard, `${what}: the median of ${list(ms)} ms is above ${guard} ms`);
+/**
+ * Measures until every median keeps its limit, at most ROUNDS times, and holds the best
+ * of them to it. round returns times by what they are of; limits has the limit of each.
+ * A round in which other programs took part is not judged, and none follows it.
+ */
+async function judge(note, limits, round) {
+  const best = {};
+  for (let i = 0; i < ROUNDS; i++) {
+    const others = await othersSince();
+    const times = await round(i, async () => (await others()) > OTHERS_MOST);
+    const share = await others();
+    for (const [what, ms] of Object.entries(times)) note(`${what}: ${list(ms)} ms (limit ${limits[what]})`);
+    const words = share === null ? "an unknown part" : `${(100 * share).toFixed(0)} %`;
+    const judged = share !== null && share <= OTHERS_MOST;
+    note(`other programs took ${words} of the machine${judged ? "" : ": not judged"}`);
+    if (!judged) return;
+    for (const what of Object.keys(limits))
+      best[what] = Math.min(best[what] ?? Infinity, median(times[what]));
+    if (Object.entries(limits).every(([what, most]) => best[what] <= most)) return;
   }
+  for (const [what, most] of Object.entries(limits))
+    assert.ok(
+      best[what] <= most,
+      `${what}: the best median of ${ROUNDS} rounds, ${best[what].toFixed(0)} ms, is above ${most} ms`,
+    );
 }
 
 /** Notes in the page when what is at the selector next changes and is about to be painted. */
@@ -81,45 +93,39 @@ export default {
       document.addEventListener("keydown", note, true);
     });
     const bar = '[aria-label="Budgets and range"]';
-    const [here, there, loads, ranked, searches] = [[], [], [], [], []];
-    const others = await othersSince();
-    for (let i = 0; i < TRIES; i++) {
-      if (i > 1 && (await others()) > OTHERS_MOST) break; // it will not be judged
+    const limits = {
+      "budgets in the page of the edit": EDIT_MS,
+      "budgets in another page": EDIT_MS,
+      "axle loads in another page": EDIT_MS,
+      "ranked options": OPTIONS_MS,
+    };
+    let mass = 20;
+    const once = async () => {
       await settled(donor);
       await new Promise((r) => setTimeout(r, 300)); // let the pages rest
       await Promise.all([watch(donor, bar), watch(options, bar), watch(other, "table.loads")]);
-      await field.fill(`${20 + i} kg`); // a new state each time: the server keeps the results of old ones
+      await field.fill(`${mass++} kg`); // a new state each time: the server keeps the results of old ones
       await field.press("Enter");
-      const [a, b, c] = await Promise.all([seen(donor), seen(options), seen(other)]);
-      const sent = await donor.evaluate(() => window.sentAt);
-      here.push(a - sent);
-      there.push(b - sent);
-      loads.push(c - sent);
+      const seenAt = await Promise.all([seen(donor), seen(options), seen(other)]);
       const done = await settled(options, 100);
       const now = await options.evaluate(() => performance.timeOrigin + performance.now());
-      ranked.push(now - sent);
-      searches.push(done.search.millis);
-    }
-    note(`budgets after an edit: same page ${list(here)} ms, other page ${list(there)} ms (goal ${EDIT_MS})`);
-    note(`axle loads of the assessment in another page: ${list(loads)} ms (goal ${EDIT_MS})`);
-    note(
-      `options after an edit: ${list(ranked)} ms, of which the search ${list(searches)} ms (goal ${OPTIONS_MS})`,
-    );
-    await judge(others, note, [
-      ["budgets in the same page", here, EDIT_MS, EDIT_GUARD_MS],
-      ["budgets in another page", there, EDIT_MS, EDIT_GUARD_MS],
-      ["axle loads in another page", loads, EDIT_MS, EDIT_GUARD_MS],
-      ["ranked options", ranked, OPTIONS_MS, OPTIONS_GUARD_MS],
-    ]);
+      const sent = await donor.evaluate(() => window.sentAt);
+      return { times: [...seenAt, now].map((t) => t - sent), search: done.search.millis };
+    };
+    await judge(note, limits, async (round, disturbed) => {
+      for (let i = 0; i < WARM_UP && round === 0; i++) await once();
+      const tries = [];
+      for (let i = 0; i < EDITS && !(i > 1 && (await disturbed())); i++) tries.push(await once());
+      note(`the search alone: ${list(tries.map((t) => t.search))} ms`);
+      return Object.fromEntries(Object.keys(limits).map((what, k) => [what, tries.map((t) => t.times[k])]));
+    });
   },
 
   "the first page is there within a second, with little script": async (w, note) => {
     await w.project("orchard-truck", { only: "closed-nmc" });
     const page = await w.page("/options");
     await settled(page);
-    const times = [];
-    const others = await othersSince();
-    for (let i = 0; i < 5; i++) {
+    const once = async () => {
       const fresh = await w.tab(page.context(), null);
       await fresh.addInitScript(() => {
         new MutationObserver((_, o) => {
@@ -131,11 +137,15 @@ export default {
         }).observe(document, { subtree: true, childList: true });
       });
       await fresh.goto(new URL("/options", w.server.url).href);
-      times.push(await fresh.waitForFunction(() => window.firstAt).then((h) => h.jsonValue()));
+      const at = await fresh.waitForFunction(() => window.firstAt).then((h) => h.jsonValue());
       await fresh.close();
-    }
-    note(`first page: ${list(times)} ms (limit ${FIRST_MS})`);
-    await judge(others, note, [["first page", times, FIRST_MS, FIRST_MS]]);
+      return at;
+    };
+    await judge(note, { "first page": FIRST_MS }, async () => {
+      const times = [];
+      for (let i = 0; i < 5; i++) times.push(await once());
+      return { "first page": times };
+    });
 
     const dist =
       process.env.PACKYARD_DIST ?? resolve(dirname(fileURLToPath(import.meta.url)), "../../server/dist");

@@ -2,7 +2,7 @@ import { useEffect } from "preact/hooks";
 import { Busy, FaultNote } from "../parts/states";
 import { WorkingSheet } from "../parts/WorkingSheet";
 import { navigate, route } from "../state/route";
-import { link, redo, reload, state, undo, unreachable } from "../state/store";
+import { known, link, present, redo, reload, undo, unreachable } from "../state/store";
 import { BudgetBar } from "./BudgetBar";
 import { ConflictDialog } from "./Conflict";
 import { Nav } from "./Nav";
@@ -46,19 +46,20 @@ function useWindow() {
 
 /** The page at the address; without a project, the form that makes one. */
 function pageOf(): string {
-  if (!state.value?.present) return "new";
+  if (!present.value) return "new";
   return route.value.page;
 }
 
 export function App() {
   useWindow();
-  const s = state.value;
-  const page = s ? pageOf() : "";
+  // Of the state only what the frame depends on: it changes with every edit and with the progress of a search.
+  const there = present.value;
+  const page = known.value ? pageOf() : "";
   useEffect(() => {
-    if (s?.present && (page === "" || page === "new")) navigate("/options", true);
-  }, [s?.present, page]);
+    if (there && (page === "" || page === "new")) navigate("/options", true);
+  }, [there, page]);
 
-  if (!s) {
+  if (!known.value) {
     return (
       <main class="alone">
         {unreachable.value && link.value !== "opening" ? (
@@ -70,20 +71,20 @@ export function App() {
     );
   }
   return (
-    <div class={s.present ? "frame" : "frame frame-new"}>
+    <div class={there ? "frame" : "frame frame-new"}>
       <a class="skip" href="#main">
         To the page
       </a>
       <header class="head">
         <TopBar />
-        {s.present ? <BudgetBar /> : null}
+        {there ? <BudgetBar /> : null}
       </header>
-      {s.present ? <Nav /> : null}
+      {there ? <Nav /> : null}
       <main id="main" class="main" tabIndex={-1}>
         <Banners />
         {page === "" ? <Busy what="opening" /> : <PageHere path={page} />}
       </main>
-      {s.present ? <TitleStrip page={page} /> : null}
+      {there ? <TitleStrip page={page} /> : null}
       <WorkingSheet />
       <ConflictDialog />
     </div>

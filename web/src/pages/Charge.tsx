@@ -11,7 +11,7 @@ import { Loaded } from "../parts/states";
 import { units } from "../state/prefs";
 import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
-import { currency, headline } from "../state/store";
+import { currency, leading } from "../state/store";
 import * as show from "../units/show";
 import { ChargeFigures } from "./ChargeFigures";
 import { type PanelWish, reader, traceSet } from "./DriveModel";
@@ -50,7 +50,7 @@ const USUAL = "230 V 16 A";
 export default function Charge() {
   const q = route.value.query;
   const option = q.get("option") ?? "";
-  const shown = option || headline.value?.option || "";
+  const shown = option || leading.value;
   const supply = q.get("supply") || USUAL;
   if (!shown) return <NoOption page="Charge" what="charged" />;
   const query: Record<string, string> = { option };

@@ -8,7 +8,7 @@ import { Page } from "../parts/Sheet";
 import { Loaded } from "../parts/states";
 import { useLast, useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
-import { headline, notice, state } from "../state/store";
+import { headline, leading, notice, schedule } from "../state/store";
 import { DriveChooser, type Wish } from "./DriveChooser";
 import { DriveFigures } from "./DriveFigures";
 import { DriveFlow } from "./DriveFlow";
@@ -26,7 +26,7 @@ import "./Drive.css";
 
 export default function Drive() {
   const q = route.value.query;
-  const wanted = state.value?.schedule ?? "";
+  const wanted = schedule.value;
   const option = q.get("option") ?? "";
   const wish: Wish = {
     schedule: q.get("schedule") || wanted,
@@ -41,7 +41,7 @@ export default function Drive() {
     if (w.life !== undefined) setQuery("life", w.life === "end" ? "end" : null);
     if (w.once !== undefined) setQuery("once", w.once ? "1" : null);
   };
-  const shown = option || headline.value?.option || "";
+  const shown = option || leading.value;
   if (!shown) return <NoOption page="Drive" what="driven" />;
   return (
     <Page title="Drive" lead={<Which option={option} shown={shown} />}>

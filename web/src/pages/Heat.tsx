@@ -12,7 +12,7 @@ import { Loaded } from "../parts/states";
 import { units } from "../state/prefs";
 import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
-import { headline } from "../state/store";
+import { leading } from "../state/store";
 import * as show from "../units/show";
 import { type PanelWish, reader, traceSet } from "./DriveModel";
 import { GroupsPicture } from "./GroupsPicture";
@@ -67,7 +67,7 @@ const KEYS = ["duty", "ambient", "cells", "from", "for", "life"] as const;
 export default function Heat() {
   const q = route.value.query;
   const option = q.get("option") ?? "";
-  const shown = option || headline.value?.option || "";
+  const shown = option || leading.value;
   const duty = q.get("duty") || "schedule";
   if (!shown) return <NoOption page="Heat" what="put through a duty" />;
   const query: Record<string, string> = { option };

@@ -8,7 +8,7 @@ import { Page } from "../parts/Sheet";
 import { Empty, Loaded } from "../parts/states";
 import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
-import { failed, headline, state } from "../state/store";
+import { chosen as chosenOption, failed, leading } from "../state/store";
 import * as show from "../units/show";
 import { OptionsAssessment } from "./OptionsAssessment";
 import { OptionsChart } from "./OptionsChart";
@@ -51,14 +51,15 @@ function Found({ report }: { report: Report }) {
   const [marked, setMarked] = useState<string[]>([]);
   const lines = useMemo(() => linesOf(report), [report]);
   const shown = useMemo(() => kept(lines, filter), [lines, filter]);
-  const chosen = state.value?.chosen ?? "";
-  const lead = headline.value?.option ?? lines[0]?.row.id ?? "";
+  const chosen = chosenOption.value;
+  const lead = leading.value || (lines[0]?.row.id ?? "");
   const selected = route.value.query.get("option") || chosen || lead;
   const bays = useResource<AssessmentReply>(
     selected ? address("/api/assessment", { option: selected }) : null,
     assessed,
   );
-  const names = bays.data?.assessment?.bays.map((b) => b.name) ?? [];
+  const found = bays.data?.assessment?.bays.map((b) => b.name) ?? [];
+  const names = useMemo(() => found, [found.join("\n")]);
   const select = (id: string) => setQuery("option", id);
   const mark = (id: string) => setMarked(picked(marked, id));
   const [a, b] = marked;

@@ -1,6 +1,7 @@
 import type { Report } from "../api/types";
 import { DataTable } from "../parts/DataTable";
 import { CsvLink } from "../parts/Download";
+import { memo, sameData } from "../parts/memo";
 import { Sheet } from "../parts/Sheet";
 import { columnsOf } from "./OptionsColumns";
 import { type Filter, kept, type Line, noFilter, rulesOf } from "./OptionsModel";
@@ -19,7 +20,7 @@ interface Props {
 }
 
 /** OptionsTable is every ranked pack with its figures; the first cell selects, the box beside it picks two to compare. */
-export function OptionsTable(p: Props) {
+export const OptionsTable = memo((p: Props) => {
   const rows = kept(p.lines, p.filter);
   return (
     <Sheet
@@ -51,7 +52,7 @@ export function OptionsTable(p: Props) {
       </div>
     </Sheet>
   );
-}
+}, sameData);
 
 function Filters({ lines, report, filter, onFilter, marked }: Props) {
   const set = (part: Partial<Filter>) => onFilter({ ...filter, ...part });

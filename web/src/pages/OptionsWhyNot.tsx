@@ -3,13 +3,14 @@ import type { MissRow, Report } from "../api/types";
 import { Split } from "../charts/Split";
 import { DataTable } from "../parts/DataTable";
 import { CsvLink } from "../parts/Download";
+import { memo } from "../parts/memo";
 import { Sheet } from "../parts/Sheet";
 import * as show from "../units/show";
 import { widest } from "./OptionsModel";
 import { OptionsRelaxation } from "./OptionsRelaxation";
 
 /** OptionsWhyNot says what fell to which limit, and the smallest change that would let something through. */
-export function OptionsWhyNot({ report }: { report: Report }) {
+export const OptionsWhyNot = memo(({ report }: { report: Report }) => {
   const [asked, setAsked] = useState<MissRow | null>(null);
   const joint = report.joint_miss;
   return (
@@ -55,7 +56,7 @@ export function OptionsWhyNot({ report }: { report: Report }) {
       {asked && <OptionsRelaxation miss={asked} onClose={() => setAsked(null)} />}
     </>
   );
-}
+});
 
 function Falls({ report }: { report: Report }) {
   const most = widest(report.falls);

@@ -7,6 +7,12 @@ function alike(a: Record<string, unknown>, b: Record<string, unknown>): boolean 
   return keys.length === Object.keys(b).length && keys.every((k) => Object.is(a[k], b[k]));
 }
 
+/** Whether everything but the functions is the same: for parts whose functions depend on nothing that is not given too. */
+export function sameData<P extends object>(a: P, b: P): boolean {
+  const data = (p: P) => Object.fromEntries(Object.entries(p).filter(([, v]) => typeof v !== "function"));
+  return alike(data(a), data(b));
+}
+
 /** part, drawn again only when its properties differ; same tells when they do not. */
 export function memo<P extends object>(
   part: FunctionComponent<P>,

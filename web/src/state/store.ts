@@ -28,6 +28,12 @@ export const search = computed<SearchState | null>(() => state.value?.search ?? 
 export const broken = computed(() => state.value?.broken ?? null);
 export const failed = computed(() => state.value?.failed ?? "");
 export const present = computed(() => state.value?.present ?? false);
+/** The server has told its state. */
+export const known = computed(() => state.value !== null);
+/** Option that the builder has fixed, and that of the headline; "" for none. */
+export const chosen = computed(() => state.value?.chosen ?? "");
+export const leading = computed(() => headline.value?.option ?? "");
+export const schedule = computed(() => state.value?.schedule ?? "");
 export const currency = computed(() => state.value?.currency ?? "");
 export const busy = computed(() => pending.value > 0 || (search.value?.running ?? false));
 
