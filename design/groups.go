@@ -22,6 +22,7 @@ type GroupTrip struct {
 	Start    []drive.GroupStart // of unequal groups, string after string; nil: all alike
 	Trace    *drive.Trace
 	Groups   *drive.GroupTrace
+	Halt     func() error // asked from time to time; its error ends the run; may be nil
 }
 
 // GroupDriven is what a run per group found.
@@ -47,7 +48,7 @@ func (f *Frame) DriveGroups(p *Placed, t *GroupTrip) (GroupDriven, error) {
 	if err != nil {
 		return out, err
 	}
-	q := drive.GroupRun{Table: table, Trace: t.Groups, GroupOptions: drive.GroupOptions{
+	q := drive.GroupRun{Table: table, Trace: t.Groups, Halt: t.Halt, GroupOptions: drive.GroupOptions{
 		Start: t.Start, Temperature: f.Brief.Road.Ambient, Health: p.Wiring.life(t.End).Health,
 	}}
 	if !t.Still {

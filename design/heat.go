@@ -15,6 +15,7 @@ type Warming struct {
 	Start  unit.Temperature // of the whole pack; zero: Air, of a soak 20 °C
 	Charge unit.Ratio       // at the start; zero: full, of a charge nearly empty
 	Rows   int              // of the trace at most; zero: 600
+	Halt   func() error     // asked from time to time; its error ends the duty; may be nil
 }
 
 // Warmed is what a duty found, with what was assumed for its heat.
@@ -58,7 +59,7 @@ func (f *Frame) Heat(p *Placed, w Warming) (Warmed, error) {
 	train := f.Train(p.Figures.Test)
 	train.Air.Temperature = w.Air
 	c := drive.DutyCase{
-		Train: train, Pack: battery, Table: table, Heat: system, Air: w.Air, Start: w.Start, Rows: w.Rows,
+		Train: train, Pack: battery, Table: table, Heat: system, Air: w.Air, Start: w.Start, Rows: w.Rows, Halt: w.Halt,
 		Groups: drive.GroupOptions{Charge: w.Charge, Health: life.Health},
 	}
 	r, err := drive.RunDuty(c, w.Duty)

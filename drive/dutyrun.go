@@ -21,6 +21,7 @@ type DutyCase struct {
 	Start  unit.Temperature // of everything; zero: Air, of a soak 20 °C
 	Step   unit.Time        // zero: 1 s, of a soak 10 s
 	Rows   int              // of the trace at most; zero: 600
+	Halt   func() error     // asked every few minutes of the duty; its error ends it; may be nil
 }
 
 // DutyEnd is why a duty ended.
@@ -287,6 +288,11 @@ func (r *duty) run() error {
 	}
 	steps := int(math.Ceil(float64(r.d.longest()/r.c.Step) - 1e-9))
 	for k := range steps {
+		if k%haltEvery == 0 && r.c.Halt != nil {
+			if err := r.c.Halt(); err != nil {
+				return err
+			}
+		}
 		over, err := r.step(k)
 		if err != nil {
 			return err
@@ -300,6 +306,10 @@ func (r *duty) run() error {
 	}
 	return nil
 }
+
+// haltEvery is the number of steps after which a run asks whether it is still
+// wanted: some milliseconds of work.
+const haltEvery = 256
 
 // chargedBelow ends a charge: the share of the asked current below which a full
 // pack counts as full. Source: common-practice (C/20 of a 1 C charge).

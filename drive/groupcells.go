@@ -21,7 +21,17 @@ type groupCells struct {
 	last      bound     // the limit that was asked for last
 	trace     *GroupTrace
 	seen      groupSeen
-	err       error // of the thermal model
+	halt      func() error
+	err       error // of the thermal model, or of halt
+}
+
+// halted reports whether a run is over before its end, at step i of a schedule:
+// something failed, or it is not wanted any more.
+func (c *groupCells) halted(i int) bool {
+	if c.err == nil && c.halt != nil && i%haltEvery == 0 {
+		c.err = c.halt()
+	}
+	return c.err != nil
 }
 
 // solveCell is Run.solve for groups: p watts of one cell.

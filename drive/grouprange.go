@@ -27,8 +27,9 @@ type load interface{ Load() unit.Power }
 type GroupRun struct {
 	Table *GroupTable
 	GroupOptions
-	Thermal Thermal     // nil: temperatures stay. It is started at Temperature, whatever Start says of single groups
-	Trace   *GroupTrace // filled when not nil
+	Thermal Thermal      // nil: temperatures stay. It is started at Temperature, whatever Start says of single groups
+	Trace   *GroupTrace  // filled when not nil
+	Halt    func() error // asked every few minutes of the run; its error ends it; may be nil
 }
 
 // GroupResult is the outcome of a run per group.
@@ -144,7 +145,7 @@ func (r *Run) prepareGroups(d *Demand, p *pack.Pack, q *GroupRun, o *Options) er
 		return err
 	}
 	c := r.g
-	c.thermal, c.trace, c.err = q.Thermal, q.Trace, nil
+	c.thermal, c.trace, c.halt, c.err = q.Thermal, q.Trace, q.Halt, nil
 	c.began = append(c.began[:0], c.now.x...)
 	c.heatSum = fit(c.heatSum, c.count)
 	clear(c.heatSum)

@@ -300,6 +300,9 @@ func (r *Run) schedule() int {
 	n := len(r.d.Power)
 	for i := 0; i < n; {
 		if r.g != nil {
+			if r.g.halted(i) {
+				return i
+			}
 			if r.bind(i); r.end == endNot {
 				i++
 			}

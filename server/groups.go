@@ -38,6 +38,7 @@ func (s *Server) groupTrip(r *http.Request) (*trip, *design.GroupTrip, *design.G
 	g := &design.GroupTrip{
 		Schedule: t.sched, End: t.end, Once: t.once, Still: q.Get("still") == "1",
 		Trace: &drive.Trace{}, Groups: &drive.GroupTrace{Every: viewEvery},
+		Halt: r.Context().Err, // the page may no longer wait
 	}
 	if q.Get("draw") != "" {
 		seed, err := wholeOf(q, "draw", 0, 0, seedMost)

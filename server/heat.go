@@ -80,6 +80,7 @@ func (s *Server) heated(r *http.Request) (*HeatReply, *design.Warmed, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	w.Halt = r.Context().Err // the page may no longer wait
 	got, err := f.Heat(a.placed, w)
 	if err != nil {
 		return nil, nil, textOf(err)

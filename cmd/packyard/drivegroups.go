@@ -48,7 +48,7 @@ func (fl *groupFlags) check(d *driveFlags) error {
 
 func (a *app) driveGroups(ctx context.Context, f *design.Frame, o *search.Option, list []*schedule.Schedule, fl *driveFlags) error {
 	p := search.Place(f, o)
-	trip := design.GroupTrip{End: fl.end, Once: fl.once, Still: fl.groups.still}
+	trip := design.GroupTrip{End: fl.end, Once: fl.once, Still: fl.groups.still, Halt: ctx.Err}
 	if fl.groups.draw >= 0 {
 		var err error
 		if trip.Start, err = f.DrawGroups(p, fl.end, uint64(fl.groups.draw)); err != nil {

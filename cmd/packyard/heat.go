@@ -65,6 +65,7 @@ func (a *app) heat(ctx context.Context, args []string, fl *heatFlags) error {
 		}
 		w.Duty.Schedule = list[0]
 	}
+	w.Halt = ctx.Err
 	got, err := f.Heat(search.Place(f, o), w)
 	if err != nil {
 		return err
