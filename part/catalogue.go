@@ -89,6 +89,26 @@ func (c *Catalogue) StageKind(id string) *StageKind {
 	return nil
 }
 
+// Fuse returns the fuse with the id, or nil.
+func (c *Catalogue) Fuse(id string) *Fuse {
+	for _, p := range c.Fuses {
+		if p.ID == id {
+			return p
+		}
+	}
+	return nil
+}
+
+// Contactor returns the contactor with the id, or nil.
+func (c *Catalogue) Contactor(id string) *Contactor {
+	for _, p := range c.Contactors {
+		if p.ID == id {
+			return p
+		}
+	}
+	return nil
+}
+
 // IDs returns the ids of all parts, by kind.
 func (c *Catalogue) IDs() []string {
 	var ids []string
