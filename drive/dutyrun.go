@@ -195,6 +195,7 @@ func (r *duty) demand() error {
 		if err != nil {
 			return err
 		}
+		r.res.Findings = append(r.res.Findings, dem.motorFindings()...)
 		r.ask = func(k int) float64 { return dem.Power[k%len(dem.Power)] }
 	case DutyGrade:
 		s, err := SteadyAt(c.Train, d.Speed, d.Grade, full)
@@ -213,6 +214,9 @@ func (r *duty) demand() error {
 		}
 		p := float64(s.Terminals)
 		r.res.Power = s.Terminals
+		if d.longest() >= c.Train.Unit.PeakDuration {
+			r.res.Findings = append(r.res.Findings, motorOver(c.Train.Unit, s.Motor)...)
+		}
 		r.ask = func(int) float64 { return p }
 	case DutyFullPower:
 		if err := c.Train.Validate(); err != nil {

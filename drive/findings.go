@@ -2,6 +2,7 @@ package drive
 
 import (
 	"packyard/check"
+	"packyard/part"
 	"packyard/unit"
 )
 
@@ -22,14 +23,7 @@ func (r Result) Findings(d *Demand) []check.Finding {
 			Value: check.Of(r.SoCEnd), Limit: check.Of(unit.Ratio(0)), Margin: -float64(r.SoCEnd), Severity: check.Warning,
 			Remedy: "more cells in parallel, cells of lower resistance, or a higher lowest voltage", Source: "un-gtr-15"})
 	}
-	u := d.train.Unit
-	if u.PeakDuration > 0 && u.PowerContinuous > 0 {
-		if mean := d.shaftMean(u.PeakDuration); mean > u.PowerContinuous {
-			out = append(out, check.Finding{Rule: "drive.motor.continuous", Budget: "current", Subject: "motor power over its peak duration",
-				Value: check.Of(mean), Limit: check.Of(u.PowerContinuous), Margin: float64((u.PowerContinuous - mean) / u.PowerContinuous),
-				Severity: check.Warning, Remedy: "a unit of higher continuous power, or cooling that the maker allows more for", Source: "common-practice"})
-		}
-	}
+	out = append(out, d.motorFindings()...)
 	if r.CurrentContinuous > 0 && r.CurrentRMS > r.CurrentContinuous {
 		out = append(out, check.Finding{Rule: "drive.pack.continuous", Budget: "current", Subject: "mean square current of the run",
 			Value: check.Of(r.CurrentRMS), Limit: check.Of(r.CurrentContinuous), Margin: float64((r.CurrentContinuous - r.CurrentRMS) / r.CurrentContinuous),
@@ -41,6 +35,27 @@ func (r Result) Findings(d *Demand) []check.Finding {
 			Remedy: "charge to less than full, or warm the cells", Source: "circuit-law"})
 	}
 	return out
+}
+
+// motorFindings says that the schedule asks the motor for more than its
+// continuous power for longer than the maker allows its peak.
+func (d *Demand) motorFindings() []check.Finding {
+	u := d.train.Unit
+	if !(u.PeakDuration > 0) {
+		return nil
+	}
+	return motorOver(u, d.shaftMean(u.PeakDuration))
+}
+
+// motorOver holds a power over the peak duration of a motor against its
+// continuous one.
+func motorOver(u *part.DriveUnit, mean unit.Power) []check.Finding {
+	if !(u.PeakDuration > 0 && u.PowerContinuous > 0) || mean <= u.PowerContinuous {
+		return nil
+	}
+	return []check.Finding{{Rule: "drive.motor.continuous", Budget: "current", Subject: "motor power over its peak duration",
+		Value: check.Of(mean), Limit: check.Of(u.PowerContinuous), Margin: float64((u.PowerContinuous - mean) / u.PowerContinuous),
+		Severity: check.Warning, Remedy: "a unit of higher continuous power, or cooling that the maker allows more for", Source: "common-practice"}}
 }
 
 // impossible says why a vehicle does not move at all: cells that may give
