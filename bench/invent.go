@@ -61,6 +61,7 @@ func Invent(c *cell.Catalogue, o InventOptions, create Create) error {
 	}
 	rng := rand.New(rand.NewPCG(o.Seed, 20))
 	rows := [][]string{{"item", "kind", "source", "lot", "origin", "part", "position", "note", StepVisual, StepDate, StepWater, StepInsulation, StepSpread, StepQuarantine, StepCharge, StepTransport}}
+	var shown []cell.Health // of the items with a log
 	for i := range o.Count {
 		label := fmt.Sprintf("S-%02d", i+1)
 		visual, insulation := "good", fmt.Sprintf("%d MΩ", 40+rng.IntN(160))
@@ -88,8 +89,26 @@ func Invent(c *cell.Catalogue, o InventOptions, create Create) error {
 		}); err != nil {
 			return err
 		}
+		shown = append(shown, health)
+	}
+	if err := inventCurves(p, o.Seed, shown[0], create); err != nil {
+		return err
 	}
 	return writeFile(create, "items.csv", func(w io.Writer) error { return csv.NewWriter(w).WriteAll(rows) })
+}
+
+// inventCurves makes the longer test of the first item up, from which its curves
+// can be taken: a discharge and a charge at C/20, then pulses of 30 s at every
+// tenth of the charge.
+func inventCurves(p Part, seed uint64, h cell.Health, create Create) error {
+	return writeFile(create, "logs/invented__S-01__20260308_002.csv", func(w io.Writer) error {
+		out := bufio.NewWriter(w)
+		b := inventor{out: out, part: p, health: h, rng: rand.New(rand.NewPCG(seed, 21)), seed: seed, charge: 1}
+		if err := b.curves(); err != nil {
+			return err
+		}
+		return out.Flush()
+	})
 }
 
 // inventor writes one log.
@@ -114,13 +133,41 @@ const (
 	warmPerIR = 3.0    // K per W of one cell; source: assumption
 )
 
-func (b *inventor) log() error {
-	var err error
-	if b.run, err = b.part.Cell.NewRun(); err != nil {
-		return err
-	}
+// begin writes the head of a log.
+func (b *inventor) begin() (err error) {
+	b.run, err = b.part.Cell.NewRun()
 	fmt.Fprintf(b.out, "# Invented by packyard bench invent with seed %d: made up by a program, not measured on any cell\n", b.seed)
 	b.out.WriteString("Test Time / s,Step ID,Voltage / V,Current / A,Temperature T1 / degC\n")
+	return err
+}
+
+// curves writes the longer test.
+func (b *inventor) curves() error {
+	if err := b.begin(); err != nil {
+		return err
+	}
+	c := b.part.Cell
+	third := float64(c.Capacity) / 3600 / 3 // A of one cell
+	slow := third * 3 / 20
+	b.hold(0, 3600, 60, nil)
+	b.hold(slow, 30*3600, 60, func(v float64) bool { return v <= float64(c.VoltageMin) || b.charge <= 0 })
+	b.hold(0, 3600, 60, nil)
+	b.hold(-slow, 30*3600, 60, func(v float64) bool { return v >= float64(c.VoltageMax) || b.charge >= 1 })
+	for level := 0.9; level > 0.05; level -= 0.1 {
+		b.hold(0, 3600, 60, nil)
+		b.hold(third, 6*3600, 30, func(float64) bool { return b.charge <= level })
+		b.hold(0, 3600, 60, nil)
+		b.hold(3*third, 30, 0.5, nil)
+		b.hold(0, 600, 5, nil)
+	}
+	b.out.WriteString(b.last)
+	return nil
+}
+
+func (b *inventor) log() error {
+	if err := b.begin(); err != nil {
+		return err
+	}
 	c := b.part.Cell
 	third := float64(c.Capacity) / 3600 / 3 // A of one cell
 	b.hold(0, 1200, 60, nil)

@@ -3,6 +3,7 @@ package bench
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"path"
 	"slices"
@@ -64,8 +65,8 @@ func TestAnInventedLotIsReadAsItWasMade(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 	}
-	if len(names) != 9 || cut != 1 {
-		t.Errorf("%d logs, %d cut off; 9 and 1 are wanted", len(names), cut)
+	if len(names) != 10 || cut != 1 {
+		t.Errorf("%d logs, %d cut off; 10 and 1 are wanted", len(names), cut)
 	}
 	list, err := s.Measure(ctx, cells)
 	if err != nil {
@@ -132,4 +133,61 @@ func TestTablesOfItemsAreRead(t *testing.T) {
 	if items, err := s.Items(ctx); err != nil || len(items) != 2 {
 		t.Errorf("%d items after tables with faults, %v", len(items), err)
 	}
+}
+
+// TestCurvesOfAnInventedItemAreThoseItWasMadeWith: the longer test of the first
+// item gives back the open-circuit voltage and the resistance it was made from.
+func TestCurvesOfAnInventedItemAreThoseItWasMadeWith(t *testing.T) {
+	t.Parallel()
+	s, cells, files := empty(t), cell.BuiltIn(), exported{}
+	o := InventOptions{Part: "openable-pouch-lmo-33-2s2p", Source: "salvaged-cans", Count: 6, Seed: 7}
+	if err := Invent(cells, o, files.create); err != nil {
+		t.Fatal(err)
+	}
+	p, _ := PartOf(cells, o.Part, Slice)
+	for _, name := range []string{"logs/invented__S-01__20260301_001.csv", "logs/invented__S-01__20260308_002.csv"} {
+		item := Item{Label: "S-01", Kind: Slice, Source: o.Source, Part: o.Part}
+		got, err := s.Import(t.Context(), path.Base(name), bytes.NewReader(files[name].Bytes()), ImportOptions{Item: item, Series: p.Series})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := s.Characterise(t.Context(), got.Test.ID, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list, err := s.Measure(t.Context(), cells)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := Grade(list, GradeRules{})
+	lots, err := s.Circuits(t.Context(), cells, g.Items)
+	if err != nil || len(lots) != 1 {
+		t.Fatalf("%d circuits, %v", len(lots), err)
+	}
+	if err := lots[0].Usable(); err != nil {
+		t.Fatal(err)
+	}
+	got, err := p.Cell.WithMeasured(lots[0].Curves)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, charge := range []unit.Ratio{0.2, 0.5, 0.8} {
+		want, err := p.Cell.Curves.PulseResistance(unit.Celsius(25), charge, 10)
+		have, errHave := got.Curves.PulseResistance(unit.Celsius(25), charge, 10)
+		if err := errors.Join(err, errHave); err != nil {
+			t.Fatal(err)
+		}
+		// Growth is known from one pulse with the fall of the open-circuit voltage in
+		// it, and levels are sorted into twentieths: together 6 %.
+		checktest.Near(t, fmt.Sprintf("pulse resistance at charge %g", float64(charge)), float64(have), float64(want), 0, 0.06, "what the lot was made with")
+	}
+	worst := 0.0
+	for i, q := range lots[0].Curves.OCV.SoC {
+		if q >= 0.05 && q <= 0.95 {
+			worst = max(worst, math.Abs(lots[0].Curves.OCV.Value[i]-ocvAt(t, p.Cell, q)))
+		}
+	}
+	// Charge and discharge at C/20 end a little before empty and full, which
+	// stretches the middle.
+	checktest.Near(t, "open-circuit voltage, largest difference", worst, 0, 0.015, 0, "what the lot was made with")
 }

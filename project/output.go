@@ -12,7 +12,7 @@ import (
 )
 
 // designFiles are the files and folders that a design is made of.
-var designFiles = []string{FileName, "parts", "routes", MeasuredName}
+var designFiles = []string{FileName, "parts", "routes", MeasuredName, CircuitName}
 
 // Fingerprint returns the first 16 digits of a SHA-256 over names and contents
 // of the files that the design of a folder is made of, in the order of their

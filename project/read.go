@@ -92,6 +92,7 @@ type reader struct {
 	kinds [][]bay.Kind // smallest modules of each source, for the bays
 
 	health map[string]bench.LotHealth // measured, by source
+	curves map[string]*cell.Measured  // the same
 
 	partLeaves []partLeaf // values of parts/ with a spread
 }

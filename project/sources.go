@@ -31,7 +31,7 @@ func (r *reader) sources() {
 		r.empty("sources", "list at least one lot of cells or modules")
 	}
 	seen := map[string]check.Pos{}
-	r.health = r.measured()
+	r.health, r.curves = r.measured(), r.circuits()
 	for i := range r.file.Sources {
 		f := &r.file.Sources[i]
 		at := fmt.Sprintf("sources[%d]", i)
@@ -59,6 +59,7 @@ func (r *reader) sources() {
 		}
 		r.sourcePrice(f, &s, at)
 		r.sourceHealth(f, &s, at)
+		r.sourceCurves(&s)
 		r.kinds = append(r.kinds, smallestModules(&s))
 		r.brief.Sources = append(r.brief.Sources, s)
 	}

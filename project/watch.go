@@ -27,7 +27,7 @@ func (p print) of(folder string) string {
 const looked = 1000
 
 func printOf(dir string) print {
-	return print{fileMark(filepath.Join(dir, FileName)), folderMark(filepath.Join(dir, "parts")) + fileMark(filepath.Join(dir, MeasuredName)), folderMark(filepath.Join(dir, "routes"))}
+	return print{fileMark(filepath.Join(dir, FileName)), folderMark(filepath.Join(dir, "parts")) + fileMark(filepath.Join(dir, MeasuredName)) + fileMark(filepath.Join(dir, CircuitName)), folderMark(filepath.Join(dir, "routes"))}
 }
 
 func fileMark(path string) string {

@@ -3,10 +3,13 @@ package main
 import (
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -14,20 +17,31 @@ import (
 	"packyard/cell"
 	"packyard/celltest"
 	"packyard/check"
+	"packyard/project"
 	"packyard/unit"
 )
 
 func (a *app) benchFitCommand() *cobra.Command {
+	var use bool
 	c := &cobra.Command{
 		Use:   "fit [ITEM...]",
 		Short: "work capacity, energy and pulse resistance out of the logs anew",
 		Long: "fit characterises the logs of the items, or of all: capacity and energy of full discharges, and the resistance of\n" +
 			"every pulse at 0.1, 2, 10, 18 and 30 s. Results are kept with the version of their method beside the older ones.\n" +
-			"The part of an item must be known: packyard bench intake ITEM --part PART.",
+			"The part of an item must be known: packyard bench intake ITEM --part PART.\n" +
+			"--use makes the measured curves of each source, open-circuit voltage from slow discharges and charges, R0 with two RC pairs\n" +
+			"from the pulses of all items that grading keeps, and writes them into " + project.CircuitName + " of the project, where they take the\n" +
+			"place of those of the part.",
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.onBench(c.Context(), true, func(s *bench.Store, cells *cell.Catalogue) error { return a.fit(c.Context(), s, cells, args) })
+			return a.onBench(c.Context(), true, func(s *bench.Store, cells *cell.Catalogue) error {
+				if use {
+					return a.useCurves(c.Context(), s, cells, args)
+				}
+				return a.fit(c.Context(), s, cells, args)
+			})
 		},
 	}
+	yesFlag(c, &use, "use", "write the measured curves of the sources into the project")
 	yesFlag(c, &a.json, "json", "print JSON, SI numbers with the unit in the key")
 	return c
 }
@@ -72,6 +86,50 @@ func (a *app) fit(ctx context.Context, s *bench.Store, cells *cell.Catalogue, la
 		return writeJSON(a.out, all)
 	}
 	a.printResults(all, true)
+	return nil
+}
+
+// useCurves makes the measured curves of the sources and writes them into the
+// project, all or none: what is written must stand for the cell of its source.
+func (a *app) useCurves(ctx context.Context, s *bench.Store, cells *cell.Catalogue, labels []string) error {
+	list, err := s.Measure(ctx, cells)
+	if err != nil {
+		return err
+	}
+	g := bench.Grade(list, bench.GradeRules{})
+	g.Items = slices.DeleteFunc(g.Items, func(m bench.Graded) bool {
+		return !m.Keep && m.Capacity > 0 || len(labels) > 0 && !slices.Contains(labels, m.Item.Label)
+	})
+	lots, err := s.Circuits(ctx, cells, g.Items)
+	if err != nil {
+		return err
+	}
+	lots = slices.DeleteFunc(lots, func(l bench.LotCircuit) bool {
+		if err := l.Usable(); err != nil {
+			a.say("source %s: %v; its curves stay those of the part", l.Source, err)
+			return len(l.Curves.OCV.SoC) == 0
+		}
+		return false
+	})
+	if len(lots) == 0 {
+		return errors.New("no source has pulses or slow discharges enough for curves of its own: pulses at every tenth of the charge, or a discharge and a charge at C/10 or slower, are wanted")
+	}
+	var b strings.Builder
+	if err := project.WriteCircuits(&b, lots); err != nil {
+		return err
+	}
+	if err := project.WriteFile(filepath.Join(a.dir, project.CircuitName), []byte(b.String())); err != nil {
+		return err
+	}
+	a.say("wrote %s", filepath.Join(a.dir, project.CircuitName))
+	if a.json {
+		return writeJSON(a.out, lots)
+	}
+	t := newTable("source", ">items", ">pulses fitted", ">not fitted", ">slow tests", ">points")
+	for _, l := range lots {
+		t.add(l.Source, strconv.Itoa(l.Items), strconv.Itoa(l.Pulses), strconv.Itoa(l.Refused), strconv.Itoa(l.Slow), strconv.Itoa(len(l.Curves.Points)))
+	}
+	t.print(a.out)
 	return nil
 }
 

@@ -38,6 +38,7 @@ var jsonOutputs = []struct {
 	{"bench list --json", reflect.TypeFor[[]BenchLine]()},
 	{"bench show --json", reflect.TypeFor[ItemReport]()},
 	{"bench fit --json", reflect.TypeFor[[]bench.Result]()},
+	{"bench fit --use --json", reflect.TypeFor[[]bench.LotCircuit]()},
 	{"bench replay --json", reflect.TypeFor[ReplayReport]()},
 	{"bench grade --json", reflect.TypeFor[GradeReport]()},
 	{"bench match --json", reflect.TypeFor[MatchReport]()},
