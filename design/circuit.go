@@ -143,6 +143,9 @@ func (f *Frame) circuitModules(p *Placed) []circuit.Modules {
 		m := circuit.Modules{Bay: f.Brief.Bays[i].Name}
 		for k := range n {
 			take := min(n[k], left[k])
+			if take == 0 {
+				continue // a cut of one length has no second stack
+			}
 			left[k] -= take
 			u := unit.Voltage(p.Modules.Stack[k].Series()) * p.Wiring.lot.Slice.Cell.VoltageMax
 			for range take {
