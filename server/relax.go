@@ -80,7 +80,7 @@ func (s *Server) relaxation(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	res, err := search.Run(r.Context(), f, search.Options{Top: q.Top, Progress: s.live.progress(revision, true)})
+	res, err := search.Run(r.Context(), f, search.Options{Top: q.Top, Workers: s.live.searchers, Memory: &s.live.memory, Progress: s.live.progress(revision, true)})
 	if err != nil {
 		return nil, err
 	}
