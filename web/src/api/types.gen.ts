@@ -17,6 +17,7 @@ export type Ohm = Si<"Ω">;
 export type Pascal = Si<"Pa">;
 export type Radian = Si<"rad">;
 export type Second = Si<"s">;
+export type SquareMetre = Si<"m²">;
 export type Volt = Si<"V">;
 export type Watt = Si<"W">;
 
@@ -170,6 +171,21 @@ export interface Budget {
   left: Figure;
 }
 
+export interface Cable {
+  id: string;
+  from: string;
+  to: string;
+  label: string;
+  part: string;
+  section_m2: SquareMetre;
+  length_m: Metre;
+  estimated: boolean;
+  current_a: Ampere;
+  ampacity_a: Ampere;
+  resistance_ohm: Ohm;
+  insulation_class: string;
+}
+
 export interface CellLine {
   id: string;
   title: string;
@@ -264,8 +280,56 @@ export interface ChargeSpan {
   cost: Figure;
 }
 
+export interface Chart {
+  curves: ChartCurve[];
+  points: DutyPoint[];
+  fault_lowest_a: Ampere;
+  fault_highest_a: Ampere;
+  contactor_break_a: Ampere;
+}
+
+export interface ChartCurve {
+  kind: string;
+  name: string;
+  current_a: number[];
+  time_s: number[];
+}
+
 export interface CheckReply {
   ok: boolean;
+}
+
+export interface Choice {
+  subject: string;
+  part: string;
+  title: string;
+  count: number;
+  chosen_by: string;
+  none: string;
+  workings: Working[];
+  findings: Finding[];
+}
+
+export interface CircuitReply {
+  revision: number;
+  circuit: CircuitReport | null;
+}
+
+export interface CircuitReport {
+  option: string;
+  project: string;
+  invented_data: boolean;
+  topology: string;
+  verdict: string;
+  safety_open: number;
+  faults: FaultSpan[];
+  items: Choice[];
+  cables: Cable[];
+  net: Net;
+  chart: Chart;
+  findings: Finding[];
+  assumptions: Assumption[];
+  cautions: string[];
 }
 
 export interface Column {
@@ -401,6 +465,12 @@ export interface DriveReport {
   findings: Finding[];
 }
 
+export interface DutyPoint {
+  name: string;
+  current_a: Ampere;
+  time_s: Second;
+}
+
 export interface EditReply {
   revision: number;
   merged: boolean;
@@ -441,6 +511,14 @@ export interface FallRow {
   subject: string;
   alone: number;
   with_others: number;
+}
+
+export interface FaultSpan {
+  place: string;
+  highest_a: Ampere;
+  lowest_a: Ampere;
+  highest_through_fuse_a: Ampere;
+  time_constant_s: Second;
 }
 
 export interface Field {
@@ -793,6 +871,28 @@ export interface ModuleView {
 export interface NamedFigure {
   name: string;
   value: Figure;
+}
+
+export interface Net {
+  parts: NetPart[];
+  nets: NetNode[];
+}
+
+export interface NetNode {
+  id: string;
+  pins: string[];
+  class: string;
+  cable?: string;
+}
+
+export interface NetPart {
+  id: string;
+  kind: string;
+  label: string;
+  rating: string;
+  string?: number;
+  place?: string;
+  pins: string[];
 }
 
 export interface NewRequest {
