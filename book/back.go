@@ -18,7 +18,7 @@ func findings(in *Input) []document.Section {
 		Title: "Findings", Empty: "Nothing was found that breaks or nears a limit.",
 		Columns: []document.Column{{Title: "Weight"}, {Title: "What"}, {Title: "Value", Right: true}, {Title: "Limit", Right: true}, {Title: "Margin", Right: true}, {Title: "Remedy"}, {Title: "Source"}},
 	}
-	for _, g := range in.Assess.Findings {
+	for _, g := range in.allFindings() {
 		value, limit, margin := in.figure(g.Value), "", ""
 		if g.Value.IsZero() {
 			value = ""
@@ -29,7 +29,7 @@ func findings(in *Input) []document.Section {
 		}
 		t.Rows = append(t.Rows, []string{g.Severity.String(), g.Subject, value, limit, margin, g.Remedy, check.SourceTitle(g.Source)})
 	}
-	return []document.Section{{ID: "findings", Title: "Findings", NewPage: true, Blocks: []document.Block{t}}}
+	return []document.Section{{ID: "findings", Title: "Findings", NewPage: true, Blocks: []document.Block{acknowledged(in), t}}}
 }
 
 // assumptions lists what was filled in for what the project does not say.

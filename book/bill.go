@@ -39,6 +39,7 @@ func Bill(in *Input) document.Table {
 		note = fmt.Sprintf("without %d lines whose price is not known", unknown)
 	}
 	t.Rows = append(t.Rows, []string{"pack together", "", "", "", check.Amount(sum, priceDigits), note})
+	t.Rows = append(t.Rows, in.billCircuit()...)
 	for _, x := range in.devices() {
 		t.Rows = append(t.Rows, []string{x.Value, x.Name, "1", "", "", "beside the budget of the pack"})
 	}
@@ -53,7 +54,26 @@ func (in *Input) devices() []document.Entry {
 		out = append(out, document.Entry{Name: "charging", Value: d.Charger.Title})
 	}
 	if d.Converter != nil {
-		out = append(out, document.Entry{Name: "12 V supply", Value: d.Converter.Title})
+		out = append(out, document.Entry{Name: "12 V net", Value: d.Converter.Title})
+	}
+	return out
+}
+
+// billCircuit lists the parts and cables of the high-voltage circuit. What they
+// cost stands in the project as a whole.
+func (in *Input) billCircuit() [][]string {
+	if in.Circuit == nil {
+		return nil
+	}
+	const note = "within the parts of the pack"
+	var out [][]string
+	for _, x := range in.Circuit.Items {
+		if x.Part != "" {
+			out = append(out, []string{x.Title, x.Subject, number(x.Count), "", "", note})
+		}
+	}
+	for _, w := range in.Circuit.Cables {
+		out = append(out, []string{"cable " + of(in, w.Section), w.ID + ", " + w.Label, "1", "", "", of(in, w.Length)})
 	}
 	return out
 }

@@ -23,6 +23,7 @@ type Input struct {
 	Pace    *design.PaceReport
 	Heat    *design.HeatReport
 	Charge  *design.ChargeReport
+	Circuit *design.CircuitReport
 	Missing []Gap
 
 	Date   string // as printed
@@ -42,39 +43,45 @@ type Options struct {
 	Hash     string // of the files of the project
 	System   unit.System
 	Progress func(done, total int) // of the search; nil: not told
+	Search   *search.Report        // of a finished search; nil: one is run
 }
 
 // missesListed is how many ranked options are gathered: those that the chosen
 // one is compared with.
 const missesListed = 8
 
-// Gather works out what a book of an option tells. A part that cannot be worked
-// out is a gap, not an error. Errors: those of the search and of the context.
-func Gather(ctx context.Context, f *design.Frame, o *search.Option, opts Options) (*Input, error) {
-	p := search.Place(f, o)
-	in := &Input{Frame: f, Placed: p, Assess: f.Assess(p), Date: opts.Date, Hash: opts.Hash, System: opts.System}
-	found, err := search.Run(ctx, f, search.Options{Top: missesListed, Progress: opts.Progress})
-	if err != nil {
-		return nil, err
+// Gather works out what a book of a placed option tells. A part that cannot be
+// worked out is a gap, not an error. Errors: those of the search and of the context.
+func Gather(ctx context.Context, f *design.Frame, p *design.Placed, opts Options) (*Input, error) {
+	in := &Input{Frame: f, Placed: p, Assess: f.Assess(p), Search: opts.Search, Date: opts.Date, Hash: opts.Hash, System: opts.System}
+	if in.Search == nil {
+		found, err := search.Run(ctx, f, search.Options{Top: missesListed, Progress: opts.Progress})
+		if err != nil {
+			return nil, err
+		}
+		in.Search = found.Report(f)
 	}
-	in.Search = found.Report(f)
-	if in.Pace, err = f.Pace(ctx, o.ID, p, false); err != nil {
+	var err error
+	if in.Pace, err = f.Pace(ctx, p.ID, p, false); err != nil {
 		in.gap("pace", err)
 	}
 	w, err := f.Heat(p, design.Warming{Duty: drive.Duty{Kind: drive.DutySchedule}})
 	if err != nil {
 		in.gap("temperatures on the hottest day", err)
 	} else {
-		in.Heat = f.HeatReport(o.ID, &w)
+		in.Heat = f.HeatReport(p.ID, &w)
 	}
-	in.charge(o)
+	in.charge()
+	if in.Circuit, err = f.Circuit(p); err != nil {
+		in.gap("high-voltage circuit", err)
+	}
 	return in, ctx.Err()
 }
 
 // householdSupply is the socket that the book tells a charge from.
 const householdSupply = "230 V 16 A"
 
-func (in *Input) charge(o *search.Option) {
+func (in *Input) charge() {
 	const name = "a charge from a socket"
 	s, err := charge.ParseSupply(householdSupply)
 	if err != nil {
@@ -87,7 +94,7 @@ func (in *Input) charge(o *search.Option) {
 		in.gap(name, err)
 		return
 	}
-	in.Charge = in.Frame.ChargeReport(o.ID, fill, filled, 0)
+	in.Charge = in.Frame.ChargeReport(in.Placed.ID, fill, filled, 0)
 }
 
 func (in *Input) gap(part string, err error) {

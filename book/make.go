@@ -26,7 +26,7 @@ func Make(in *Input) *document.Document {
 		d.Warnings = append(d.Warnings, fmt.Sprintf("Not cleared. %d safety findings are not acknowledged; they stand in the chapter on findings. Until they are, this book is a draft.", n))
 	}
 	for _, part := range []func(*Input) []document.Section{
-		cautions, missing, masses, choice, placement, modules, cooling, charging, road, bill, commissioning, inspection, responders, findings, assumptions, sources,
+		cautions, missing, masses, choice, placement, modules, highVoltage, cooling, charging, road, bill, commissioning, inspection, responders, findings, assumptions, sources,
 	} {
 		d.Sections = append(d.Sections, part(in)...)
 	}
@@ -47,8 +47,8 @@ func (in *Input) stamp() string {
 // Open returns the safety findings that nobody has acknowledged.
 func (in *Input) Open() []check.Finding {
 	var out []check.Finding
-	for _, g := range in.Assess.Findings {
-		if g.Severity == check.Safety {
+	for _, g := range in.allFindings() {
+		if g.Severity == check.Safety && g.Acknowledged.By == "" {
 			out = append(out, g)
 		}
 	}

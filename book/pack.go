@@ -23,7 +23,7 @@ func choice(in *Input) []document.Section {
 			Columns: []document.Column{{Title: "Option"}, {Title: "Range", Right: true}, {Title: "End of life", Right: true}, {Title: "Mass", Right: true},
 				{Title: "Price", Right: true}, {Title: "Least margin", Right: true}},
 		}
-		for _, r := range s.Ranked {
+		for _, r := range s.Ranked[:min(len(s.Ranked), missesListed)] {
 			name := r.ID
 			if name == a.Option {
 				name += " (this book)"

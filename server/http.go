@@ -67,6 +67,7 @@ func (s *Server) answers() map[string]func(*http.Request) (any, error) {
 		"/api/heat":              s.heat,
 		"/api/charge":            s.charge,
 		"/api/circuit":           s.circuit,
+		"/api/book":              s.book,
 		"/api/schedules":         s.schedules,
 		"/api/profile":           s.profile,
 		"/api/assumptions":       s.assumptions,

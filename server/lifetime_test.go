@@ -306,3 +306,23 @@ func TestThinnedKeepsBothEnds(t *testing.T) {
 		t.Error("another error is changed")
 	}
 }
+
+// TestBookIsMadeFromTheOptionShown: what the page lists is what the files hold.
+func TestBookIsMadeFromTheOptionShown(t *testing.T) {
+	t.Parallel()
+	b := reading(t)
+	got := get[BookReply](b, "/api/book")
+	if got.Option == "" || got.Cleared || len(got.Open) == 0 || len(got.Chapters) < 12 || len(got.Bill) < 5 || len(got.Project) != 16 {
+		t.Errorf("option %q, cleared %v, %d open, %d chapters, %d lines of the bill, project %q", got.Option, got.Cleared, len(got.Open), len(got.Chapters), len(got.Bill), got.Project)
+	}
+	for name, begins := range map[string]string{"build-book.pdf": "%PDF-1.", "build-book.html": "<!doctype html>", "bill-of-materials.xlsx": "PK", "vehicle.glb": "glTF"} {
+		if status, data := b.do(http.MethodGet, "/api/book/"+name+"?paper=Letter", nil); status != http.StatusOK || !strings.HasPrefix(string(data), begins) {
+			t.Errorf("%s: status %d, begins with %q", name, status, data[:min(20, len(data))])
+		}
+	}
+	for path, status := range map[string]int{"/api/book/packyard.yaml": http.StatusNotFound, "/api/book/build-book.pdf?paper=A3": http.StatusBadRequest, "/api/book/..%2Fpackyard.yaml": http.StatusNotFound} {
+		if got, _ := b.do(http.MethodGet, path, nil); got != status {
+			t.Errorf("%s: status %d, want %d", path, got, status)
+		}
+	}
+}

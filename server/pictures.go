@@ -20,6 +20,7 @@ const svgPolicy = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 func (s *Server) picturesHook(m *http.ServeMux) {
 	m.HandleFunc("GET /api/pictures/{name}", s.picture)
 	m.HandleFunc("GET /api/scene.glb", s.scene)
+	m.HandleFunc("GET /api/book/{name}", s.bookFile)
 }
 
 // picture answers with a drawing as a stand-alone SVG file. The query takes

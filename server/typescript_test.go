@@ -31,7 +31,7 @@ func answered() []any {
 	return []any{
 		State{}, Change{}, Assessed{}, Progress{}, Failed{}, ErrorReply{}, EditRequest{}, EditReply{}, StepRequest{}, NewRequest{}, CheckReply{},
 		HistoryReply{}, FileReply{}, Donor{}, Bays{}, Sources{}, Parts{}, OptionList{}, AssessmentReply{}, Compare{}, RelaxRequest{}, Relaxation{},
-		Drive{}, Ranges{}, GroupsReply{}, PaceReply{}, SpreadReply{}, HeatReply{}, ChargeReply{}, CircuitReply{}, Schedules{}, Profile{}, AssumptionList{}, UnitTable{}, References{},
+		Drive{}, Ranges{}, GroupsReply{}, PaceReply{}, SpreadReply{}, HeatReply{}, ChargeReply{}, CircuitReply{}, BookReply{}, Schedules{}, Profile{}, AssumptionList{}, UnitTable{}, References{},
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"packyard/document"
 	"packyard/drawing"
 	"packyard/project"
+	"packyard/search"
 )
 
 // bookFlags are the choices of the book command.
@@ -87,7 +88,7 @@ func (a *app) book(ctx context.Context, args []string, fl *bookFlags) error {
 		return err
 	}
 	draw, clear := a.progress("drawing the book")
-	in, err := book.Gather(ctx, f, o, book.Options{Date: print.Made.Format("2 January 2006"), Hash: hash, System: a.system, Progress: draw})
+	in, err := book.Gather(ctx, f, search.Place(f, o), book.Options{Date: print.Made.Format("2 January 2006"), Hash: hash, System: a.system, Progress: draw})
 	clear()
 	if err != nil {
 		return err

@@ -152,6 +152,29 @@ export interface Bays {
   bays: BayView[];
 }
 
+export interface BillRow {
+  cells: string[];
+}
+
+export interface BookChapter {
+  id: string;
+  title: string;
+  deep: boolean;
+  parts_count: number;
+}
+
+export interface BookReply {
+  revision: number;
+  option: string;
+  date: string;
+  project_hash: string;
+  cleared: boolean;
+  open: Finding[];
+  missing: Gap[];
+  chapters: BookChapter[];
+  bill: BillRow[];
+}
+
 export interface BoxView {
   path: string;
   at_m: Vec;
@@ -581,6 +604,11 @@ export interface FlowNode {
   id: string;
   name: string;
   kind: "supply" | "stage" | "loss" | "use";
+}
+
+export interface Gap {
+  part: string;
+  why: string;
 }
 
 export interface GroupBay {

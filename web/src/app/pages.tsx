@@ -14,7 +14,7 @@ export interface PageEntry {
   load: () => Promise<{ default: ComponentType }>;
 }
 
-const later = (name: "Circuit" | "Monitor" | "Bench" | "Book") => async () => {
+const later = (name: "Circuit" | "Monitor" | "Bench") => async () => {
   const m = await import("../pages/Later");
   return { default: m[name] };
 };
@@ -30,7 +30,7 @@ export const pages: readonly PageEntry[] = [
   { path: "circuit", name: "Circuit", later: true, load: later("Circuit") },
   { path: "monitor", name: "Monitor", later: true, load: later("Monitor") },
   { path: "bench", name: "Bench", later: true, load: later("Bench") },
-  { path: "book", name: "Book", later: true, load: later("Book") },
+  { path: "book", name: "Book", load: () => import("../pages/Book") },
 ];
 
 /** Pages that stand in no list: reached by a link. */

@@ -44,12 +44,3 @@ export const Bench = () => (
     ]}
   />
 );
-export const Book = () => (
-  <Later
-    name="Book"
-    will={[
-      "the build book: drawings, cell map, parts, checks before each step",
-      "tables to print and to take to the bench",
-    ]}
-  />
-);
