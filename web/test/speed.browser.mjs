@@ -1,7 +1,7 @@
 // How long things take to be seen. The limits hold for a machine that has nothing else
 // to do: where other programs take a part of it, the times are printed and not judged.
 // Single tries may be late for reasons of their own, so the median of a round counts, and
-// of up to three rounds the best.
+// of up to five rounds the best.
 import assert from "node:assert/strict";
 import { readdir, readFile } from "node:fs/promises";
 import { dirname, join, resolve } from "node:path";
@@ -13,7 +13,7 @@ import { OTHERS_MOST, othersSince } from "./machine.mjs";
 const EDIT_MS = 100;
 const OPTIONS_MS = 2000;
 const FIRST_MS = 1000;
-const ROUNDS = 3;
+const ROUNDS = 5;
 const EDITS = 9;
 const WARM_UP = 2;
 const FIRST_KB = 120;
