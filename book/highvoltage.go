@@ -5,6 +5,7 @@ import (
 
 	"packyard/check"
 	"packyard/document"
+	"packyard/drawing"
 )
 
 // highVoltage holds the parts of the high-voltage circuit, its cables, and how
@@ -49,7 +50,9 @@ func highVoltage(in *Input) []document.Section {
 		cables.Rows = append(cables.Rows, []string{w.ID, w.Label, of(in, w.Section), length, of(in, w.Current), of(in, w.Ampacity), ""})
 	}
 	out := []document.Section{{ID: "circuit", Title: "High-voltage circuit", NewPage: true, Blocks: []document.Block{
-		chosen, faults, cables,
+		chosen,
+		document.Picture{Sheet: drawing.TimeCurrent(drawing.CircuitPicture{Chart: c.Chart, Title: drawing.TitleOf(in.Assess, in.System)}), Caption: "Who opens what: a part bears what lies left of its line and below it. Every fault in the grey band has to be cleared by the fuse, full line, below the lines of cable and contactor."},
+		faults, cables,
 		document.Paragraph{Text: "* estimated from the places of the bays; measure on the vehicle before cutting."},
 	}}}
 	workings := document.Section{ID: "circuit-workings", Title: "How each part of the circuit was chosen", Deep: true}

@@ -14,6 +14,7 @@ import (
 
 	"packyard/bay"
 	"packyard/cell"
+	"packyard/circuit"
 	"packyard/design"
 	"packyard/drive"
 	"packyard/part"
@@ -191,12 +192,28 @@ func pictures(t testing.TB, s unit.System) map[string]*Sheet {
 		"side": SideView(v), "top": TopView(v), "bay-0": BayViews(v, 0), "bay-1": BayViews(v, 1),
 		"side without pack": SideView(bare), "top without pack": TopView(bare), "bay without pack": BayViews(bare, 0), "window without pack": WindowPicture(bare),
 		"window": WindowPicture(v), "cell": one, "cells": four, "flow": EnergyFlow(f), "flow without wall": EnergyFlow(driven),
-		"mass":  OptionsPicture(Scatter{Report: report(), Marked: report().Ranked[20].ID, Wanted: 150e3, Most: 400, Title: v.Title}),
-		"price": OptionsPicture(Scatter{Report: report(), Across: ByPrice, Most: 9000, Title: v.Title}),
-		"none":  OptionsPicture(Scatter{Report: &search.Report{Currency: "EUR"}, Title: v.Title}),
-		"time":  TraceChart(TracePicture{Trace: trace(20000), Schedule: "wltc-class2", Title: v.Title}),
-		"road":  TraceChart(TracePicture{Trace: trace(500), Distance: true, Panels: []Panel{Power, Charge}, Title: v.Title}),
-		"empty": TraceChart(TracePicture{Trace: &drive.Trace{}, Title: v.Title}),
+		"mass":               OptionsPicture(Scatter{Report: report(), Marked: report().Ranked[20].ID, Wanted: 150e3, Most: 400, Title: v.Title}),
+		"price":              OptionsPicture(Scatter{Report: report(), Across: ByPrice, Most: 9000, Title: v.Title}),
+		"none":               OptionsPicture(Scatter{Report: &search.Report{Currency: "EUR"}, Title: v.Title}),
+		"time":               TraceChart(TracePicture{Trace: trace(20000), Schedule: "wltc-class2", Title: v.Title}),
+		"road":               TraceChart(TracePicture{Trace: trace(500), Distance: true, Panels: []Panel{Power, Charge}, Title: v.Title}),
+		"who opens":          TimeCurrent(CircuitPicture{Chart: opening(), Title: v.Title}),
+		"who opens, nothing": TimeCurrent(CircuitPicture{Title: v.Title}),
+		"empty":              TraceChart(TracePicture{Trace: &drive.Trace{}, Title: v.Title}),
+	}
+}
+
+// opening is a chart of round numbers.
+func opening() circuit.Chart {
+	return circuit.Chart{
+		Curves: []circuit.ChartCurve{
+			{Kind: circuit.CurveMelting, Name: "fuse 100 A", Current: []float64{200, 1000, 10000}, Time: []float64{1000, 0.1, 1e-4}},
+			{Kind: circuit.CurveClearing, Name: "fuse 100 A", Current: []float64{300, 1000, 10000}, Time: []float64{1000, 1, 1e-3}},
+			{Kind: circuit.CurveCable, Name: "cable 25 mm²", Current: []float64{100, 1000, 10000}, Time: []float64{5, 5, 0.1}},
+			{Kind: circuit.CurveCarries, Name: "contactor 150 A", Current: []float64{200, 1000, 10000}, Time: []float64{100, 10, 0.01}},
+		},
+		Points: []circuit.DutyPoint{{Name: "continuous", Current: 100, Time: 3600}, {Name: "peak", Current: 150, Time: 10}},
+		Lowest: 1000, Highest: 10000, Break: 800,
 	}
 }
 

@@ -30,16 +30,26 @@ func (s *Server) picturesHook(m *http.ServeMux) {
 func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	var b bytes.Buffer
 	name, isSVG := strings.CutSuffix(r.PathValue("name"), ".svg")
+	name, isPDF := strings.CutSuffix(name, ".pdf")
 	s.answerWith(w, r, func() error {
-		if !isSVG {
-			return fmt.Errorf("picture %q %w: %s.svg is written", r.PathValue("name"), errNotFound, name)
+		if isSVG == isPDF {
+			return fmt.Errorf("picture %q %w: %s.svg and %s.pdf are written", r.PathValue("name"), errNotFound, name, name)
 		}
 		sheet, err := s.sheet(r, name)
-		if err != nil {
+		switch {
+		case err != nil:
 			return err
+		case isPDF:
+			return sheet.PDF(&b)
 		}
 		return sheet.SVG(&b)
 	}, func() {
+		if isPDF {
+			w.Header().Set("Content-Type", "application/pdf")
+			w.Header().Set("Content-Disposition", `attachment; filename="`+name+`.pdf"`)
+			_, _ = w.Write(b.Bytes()) // as below
+			return
+		}
 		w.Header().Set("Content-Type", "image/svg+xml")
 		w.Header().Set("Content-Security-Policy", svgPolicy)
 		_, _ = w.Write(b.Bytes()) // a page that is gone needs no picture
@@ -57,6 +67,8 @@ func (s *Server) sheet(r *http.Request, name string) (*drawing.Sheet, error) {
 		return s.optionsSheet(r, system)
 	case "trace", "flow":
 		return s.runSheet(r, name, system)
+	case "time-current":
+		return s.circuitSheet(r, system)
 	}
 	if id, ok := strings.CutPrefix(name, "cell-"); ok {
 		return s.cellSheet(id, system)
@@ -76,7 +88,7 @@ func (s *Server) sheet(r *http.Request, name string) (*drawing.Sheet, error) {
 	text, ok := strings.CutPrefix(name, "bay-")
 	i, err := strconv.Atoi(text)
 	if !ok || err != nil || i < 0 || i >= len(v.Brief.Bays) {
-		return nil, fmt.Errorf("picture %q %w: there are side, top, bay-0 to bay-%d, options, window, cell-ID, trace and flow", name, errNotFound, len(v.Brief.Bays)-1)
+		return nil, fmt.Errorf("picture %q %w: there are side, top, bay-0 to bay-%d, options, window, cell-ID, trace, flow and time-current", name, errNotFound, len(v.Brief.Bays)-1)
 	}
 	return drawing.BayViews(v, i), nil
 }
@@ -103,6 +115,22 @@ func (s *Server) view(r *http.Request, system unit.System) (drawing.View, error)
 		v.Assessment, v.Title = a.report, drawing.TitleOf(a.report, system)
 	}
 	return v, nil
+}
+
+func (s *Server) circuitSheet(r *http.Request, system unit.System) (*drawing.Sheet, error) {
+	snap, _, a, err := s.needed(r)
+	if err != nil {
+		return nil, err
+	}
+	f, err := snap.frame()
+	if err != nil {
+		return nil, err
+	}
+	c, err := f.Circuit(a.placed)
+	if err != nil {
+		return nil, textOf(err)
+	}
+	return drawing.TimeCurrent(drawing.CircuitPicture{Chart: c.Chart, Title: drawing.TitleOf(a.report, system)}), nil
 }
 
 func (s *Server) optionsSheet(r *http.Request, system unit.System) (*drawing.Sheet, error) {

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
-import { ask, go, settled, until } from "./harness.mjs";
+import { ask, go, settled, unfold, until } from "./harness.mjs";
 
 const axeSource = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PAGES = [
@@ -22,6 +22,7 @@ const PAGES = [
 /** What axe finds; only the rule of contrast where nothing but the theme has changed. */
 async function violations(page, where, contrastOnly = false) {
   if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axeSource);
+  await unfold(page);
   const found = await page.evaluate(
     async (rules) => {
       const runOnly = rules ? { runOnly: rules } : {};
@@ -101,6 +102,7 @@ export default {
     await settled(page);
     const found = [];
     const wider = async (what, selector) => {
+      await unfold(page);
       const over = await page.evaluate(
         (s) =>
           [...document.querySelectorAll(s)]

@@ -221,3 +221,9 @@ export async function type(page, label, text) {
   await field.press("Enter");
   return field;
 }
+
+/** Has every sheet laid out, also those out of sight, so that all of the page can be judged. */
+export const unfold = (page) =>
+  page.evaluate(() => {
+    for (const sheet of document.querySelectorAll(".sheet")) sheet.style.contentVisibility = "visible";
+  });

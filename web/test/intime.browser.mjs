@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
-import { ask, settled, until } from "./harness.mjs";
+import { ask, settled, unfold, until } from "./harness.mjs";
 
 const axeSource = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -20,6 +20,7 @@ async function violations(page) {
     await page.emulateMedia({ colorScheme });
     await page.waitForFunction((t) => document.documentElement.dataset.theme === t, colorScheme);
     if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axeSource);
+    await unfold(page);
     const found = await page.evaluate(async () =>
       (await window.axe.run(document, { resultTypes: ["violations"] })).violations.map(
         (v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).join("; ")}`,

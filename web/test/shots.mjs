@@ -3,7 +3,7 @@
 // for looking at.
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { go, launch, settled, World } from "./harness.mjs";
+import { go, launch, settled, unfold, World } from "./harness.mjs";
 
 const [into, example = "orchard-truck"] = process.argv.slice(2);
 if (!into) {
@@ -30,6 +30,7 @@ const THEMES = ["light", "dark"];
 async function still(page) {
   await page.waitForFunction(() => !document.querySelector("main .state-busy, main [aria-busy=true]"));
   await page.evaluate(() => document.fonts.ready);
+  await unfold(page);
   await page.waitForTimeout(600);
 }
 

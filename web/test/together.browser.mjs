@@ -107,6 +107,7 @@ export default {
     );
     const page = await w.page("/donor");
     await settled(page);
+    await page.locator("table.loads tbody tr").nth(1).waitFor();
     const { port } = w.server;
     await w.server.stop();
     await page.getByRole("alert").filter({ hasText: "goes on by itself" }).waitFor();

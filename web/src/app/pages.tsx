@@ -14,7 +14,7 @@ export interface PageEntry {
   load: () => Promise<{ default: ComponentType }>;
 }
 
-const later = (name: "Circuit" | "Monitor" | "Bench") => async () => {
+const later = (name: "Monitor" | "Bench") => async () => {
   const m = await import("../pages/Later");
   return { default: m[name] };
 };
@@ -27,7 +27,7 @@ export const pages: readonly PageEntry[] = [
   { path: "drive", name: "Drive", load: () => import("../pages/Drive") },
   { path: "heat", name: "Heat", load: () => import("../pages/Heat") },
   { path: "charge", name: "Charge", load: () => import("../pages/Charge") },
-  { path: "circuit", name: "Circuit", later: true, load: later("Circuit") },
+  { path: "circuit", name: "Circuit", load: () => import("../pages/Circuit") },
   { path: "monitor", name: "Monitor", later: true, load: later("Monitor") },
   { path: "bench", name: "Bench", later: true, load: later("Bench") },
   { path: "book", name: "Book", load: () => import("../pages/Book") },

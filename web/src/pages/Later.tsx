@@ -17,15 +17,6 @@ function Later({ name, will }: { name: string; will: readonly string[] }) {
   );
 }
 
-export const Circuit = () => (
-  <Later
-    name="Circuit"
-    will={[
-      "main fuse, contactors, precharge, cable and service disconnect, each with what it was chosen for",
-      "isolation, clearance and creepage",
-    ]}
-  />
-);
 export const Monitor = () => (
   <Later
     name="Monitor"
