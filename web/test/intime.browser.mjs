@@ -136,4 +136,42 @@ export default {
     assert.deepEqual(await violations(page), []);
     note(`${reply.report.groups} groups, ${spread.report.spread.inputs.length} inputs drawn`);
   },
+
+  "a run of 200 000 steps stays smooth under the hand": async (w, note) => {
+    const page = await opened(w, "/donor");
+    const text = await w.file();
+    await w.write(text.replace(/auxiliaries:\n.*cabin:.*\n/, "auxiliaries: {measured: 20 W}\n"));
+    await page.getByText("The file was changed outside").waitFor();
+    await page.goto(new URL("/drive?schedule=constant+4+km%2Fh", w.server.url).href);
+    await quiet(page);
+    await page.locator(".traces canvas").first().waitFor();
+    const { rows } = await ask(page, "/api/drive?schedule=constant+4+km%2Fh");
+    assert.ok(rows >= 200_000, `${rows} steps`);
+    const box = await page.locator(".traces canvas").first().boundingBox();
+    await page.evaluate(() => {
+      window.frames = [];
+      const next = (t) => {
+        window.frames.push(t);
+        requestAnimationFrame(next);
+      };
+      requestAnimationFrame(next);
+    });
+    const across = async (steps) => {
+      for (let i = 0; i <= steps; i++)
+        await page.mouse.move(box.x + 60 + ((box.width - 80) * i) / steps, box.y + box.height / 2);
+    };
+    await across(60);
+    for (const name of ["zoom in", "zoom in", "later", "earlier", "zoom out"]) {
+      await page.getByRole("button", { name, exact: true }).first().click();
+      await across(12);
+    }
+    const frames = await page.evaluate(() => window.frames.slice(1).map((t, i) => t - window.frames[i]));
+    const rising = frames.sort((a, b) => a - b);
+    const middle = rising[Math.floor(rising.length / 2)];
+    note(
+      `${rows} steps: ${rising.length} pictures, median ${middle.toFixed(0)} ms, one in twenty above ${rising[Math.floor(0.95 * rising.length)].toFixed(0)} ms`,
+    );
+    // A screen shows a picture in 17 ms; what takes two of them is still seen as one movement.
+    assert.ok(middle <= 34, `median of ${middle} ms`);
+  },
 };
