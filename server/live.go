@@ -33,6 +33,7 @@ type live struct {
 	status    SearchState
 	stop      context.CancelFunc // of the running search; nil: none
 	yields    bool               // it was stopped for a state that is about to be written
+	hushed    bool               // it was stopped for another that follows: its end is not told
 	waiter    chan news          // takes the news of view; nil: they are published
 	soonest   chan *snapshot     // to be made ready
 	headWake  chan struct{}
@@ -182,6 +183,7 @@ func (l *live) again() {
 	}
 	if l.stop != nil {
 		l.stop()
+		l.hushed = true
 	}
 	l.mu.Unlock()
 	wake(l.startWake)
@@ -207,7 +209,7 @@ func (l *live) search(ctx context.Context) {
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	l.stop = stop
+	l.stop, l.hushed = stop, false
 	f, known := l.searched.get(s.content)
 	l.mu.Unlock()
 	if !known || f == nil {
@@ -313,7 +315,7 @@ func (l *live) progress(revision int64, preview bool) func(done, total int) {
 func (l *live) unfinished(v project.View, err error) {
 	l.mu.Lock()
 	l.stop = nil
-	newer := l.view.Revision != v.Revision || l.yields
+	newer := l.view.Revision != v.Revision || l.hushed
 	l.status.Running, l.status.Error = false, ""
 	if !newer {
 		l.status.Error = err.Error()

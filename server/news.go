@@ -29,7 +29,7 @@ func (l *live) soon(v project.View) {
 	s := l.snapshotOf(v)
 	if l.stop != nil {
 		l.stop()
-		l.yields = true
+		l.yields, l.hushed = true, true
 	}
 	l.mu.Unlock()
 	select {

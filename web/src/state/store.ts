@@ -140,8 +140,11 @@ async function counted<T>(work: () => Promise<T>): Promise<T> {
   }
 }
 
+/** The event of a change tells the same, mostly sooner; then nothing is drawn again. */
 function took(r: EditReply) {
-  if (r.revision >= revision.value) patch({ revision: r.revision, undo: r.undo, redo: r.redo });
+  const s = state.peek();
+  const told = s !== null && s.revision >= r.revision;
+  if (!told) patch({ revision: r.revision, undo: r.undo, redo: r.redo });
   if (r.merged) notice.value = "written together with a change from elsewhere";
 }
 
