@@ -5,22 +5,25 @@ import type { Finding } from "../api/types";
 import { entryValue } from "../parts/fileTree";
 import { edit, problemAt } from "../state/store";
 
+/** One rule may be broken in several places; each is answered for by itself. */
+const nameOf = (f: Finding) => `${f.rule} ${f.subject}`;
+
 /** Today, as the file has dates. */
 const today = () => new Date().toISOString().slice(0, 10);
 
 export function Acknowledge({ list }: { list: readonly Finding[] }) {
-  const [rule, setRule] = useState("");
+  const [picked, setPicked] = useState("");
   const [by, setBy] = useState("");
   const [reason, setReason] = useState("");
   const [problem, setProblem] = useState<{ message: string; hint?: string } | null>(null);
-  const now = list.find((f) => f.rule === rule) ?? list[0];
+  const now = list.find((f) => nameOf(f) === picked) ?? list[0];
   if (!now) return null;
   const send = async () => {
-    const value = entryValue({ rule: now.rule, by, reason, date: today() });
+    const value = entryValue({ rule: now.rule, subject: now.subject, by, reason, date: today() });
     const fault = await edit([{ op: "insert", path: "acknowledged", value }]);
     setProblem(fault ? problemAt(fault) : null);
     if (!fault) {
-      setRule("");
+      setPicked("");
       setReason("");
     }
   };
@@ -35,9 +38,9 @@ export function Acknowledge({ list }: { list: readonly Finding[] }) {
     >
       <label>
         Safety finding
-        <select value={now.rule} onChange={(e) => setRule(e.currentTarget.value)}>
+        <select value={nameOf(now)} onChange={(e) => setPicked(e.currentTarget.value)}>
           {list.map((f) => (
-            <option key={f.rule} value={f.rule}>
+            <option key={nameOf(f)} value={nameOf(f)}>
               {f.subject}
             </option>
           ))}
