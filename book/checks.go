@@ -3,29 +3,16 @@ package book
 import (
 	"fmt"
 
+	"packyard/circuit"
 	"packyard/document"
 	"packyard/unit"
 )
-
-// Isolation resistance over the highest voltage. Source: un-r100: 100 Ω/V
-// for direct current, 500 Ω/V where alternating current is joined to it.
-const (
-	isolationDC = 100.0
-	isolationAC = 500.0
-)
-
-// touchVoltage is what a circuit must have fallen to after it was switched off.
-// Source: un-r100.
-const touchVoltage = 60 * unit.Volt
 
 // commissioning lists the checks before the first drive, with the limit of each
 // and room to write. Source: common-practice, where no other stands.
 func commissioning(in *Input) []document.Section {
 	w := in.Assess.Window
 	cells := in.Placed.Wiring.Topology
-	limit := func(perVolt float64) string {
-		return "at least " + of(in, unit.Resistance(perVolt*float64(w.Full)))
-	}
 	steps := []struct {
 		title string
 		rows  [][2]string
@@ -39,7 +26,7 @@ func commissioning(in *Input) []document.Section {
 			{"every temperature sensor, warmed by hand", "the right one moves"},
 		}},
 		{"Before the disconnect is put in", [][2]string{
-			{"isolation of plus and of minus against the box, tester at 500 V, plugs of the boards out", limit(isolationAC)},
+			{"isolation of plus and of minus against the box, tester at 500 V, plugs of the boards out", "at least " + of(in, circuit.IsolationAC(w.Full))},
 			{"resistance from each box to the chassis", "at most 0.1 Ω (ISO 6469-3)"},
 			{"interlock loop: open each plug, cover and the disconnect in turn", "the loop opens each time"},
 			{"emergency stop and crash switch", "the loop opens"},
@@ -48,7 +35,7 @@ func commissioning(in *Input) []document.Section {
 			{"voltage of the pack at the disconnect", fmt.Sprintf("%d groups times the voltage of one; never above %s", cells.Series, of(in, w.Full))},
 			{"order of the contactors: minus, precharge, plus; precharge opens", "in this order, seen on the log"},
 			{"voltage of the inverter at the moment the plus contactor closes", "at least 95 % of the pack (common practice)"},
-			{"contactors opened: voltage of the inverter after the discharge time", "at most " + of(in, touchVoltage) + " (UN R100)"},
+			{"contactors opened: voltage of the inverter after the discharge time", "at most " + of(in, circuit.VoltageTouch) + " (UN R100)"},
 			{"isolation monitor, with a test resistor from plus to the chassis, then from minus", "it warns both times"},
 			{"a welded contactor, feigned at the auxiliary contact", "no switching on"},
 		}},
@@ -70,8 +57,8 @@ func commissioning(in *Input) []document.Section {
 	}
 	out := []document.Section{{ID: "checks", Title: "Commissioning checks", NewPage: true, Blocks: []document.Block{
 		document.Paragraph{Text: "In this order. A check that fails is mended before the next one. Sign each table."},
-		document.Paragraph{Text: "Isolation: at least " + of(in, unit.Resistance(isolationDC*float64(w.Full))) + " for the parts with direct current alone, " +
-			of(in, unit.Resistance(isolationAC*float64(w.Full))) + " with the inverter joined (UN R100: 100 and 500 Ω/V at " + of(in, w.Full) + "). A dry new pack is far above both; one that just passes has a fault that grows."},
+		document.Paragraph{Text: "Isolation: at least " + of(in, circuit.IsolationDC(w.Full)) + " for the parts with direct current alone, " +
+			of(in, circuit.IsolationAC(w.Full)) + " with the inverter joined (UN R100: 100 and 500 Ω/V at " + of(in, w.Full) + "). A dry new pack is far above both; one that just passes has a fault that grows."},
 	}}}
 	for i, s := range steps {
 		t := document.Table{Title: s.title, Columns: []document.Column{{Title: "Check"}, {Title: "Passed when"}, {Title: "Read", Write: true}, {Title: "By, date", Write: true}}}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 
-	"packyard/charge"
 	"packyard/check"
 	"packyard/design"
 	"packyard/drive"
@@ -46,16 +45,16 @@ type Options struct {
 	Search   *search.Report        // of a finished search; nil: one is run
 }
 
-// missesListed is how many ranked options are gathered: those that the chosen
-// one is compared with.
-const missesListed = 8
+// RankedMost is how many ranked options a book lists: those that the chosen one
+// is compared with.
+const RankedMost = 8
 
 // Gather works out what a book of a placed option tells. A part that cannot be
 // worked out is a gap, not an error. Errors: those of the search and of the context.
 func Gather(ctx context.Context, f *design.Frame, p *design.Placed, opts Options) (*Input, error) {
 	in := &Input{Frame: f, Placed: p, Assess: f.Assess(p), Search: opts.Search, Date: opts.Date, Hash: opts.Hash, System: opts.System}
 	if in.Search == nil {
-		found, err := search.Run(ctx, f, search.Options{Top: missesListed, Progress: opts.Progress})
+		found, err := search.Run(ctx, f, search.Options{Top: RankedMost, Progress: opts.Progress})
 		if err != nil {
 			return nil, err
 		}
@@ -78,17 +77,14 @@ func Gather(ctx context.Context, f *design.Frame, p *design.Placed, opts Options
 	return in, ctx.Err()
 }
 
-// householdSupply is the socket that the book tells a charge from.
-const householdSupply = "230 V 16 A"
-
 func (in *Input) charge() {
 	const name = "a charge from a socket"
-	s, err := charge.ParseSupply(householdSupply)
+	fill, err := design.ChargeAsked{}.Read()
 	if err != nil {
 		in.gap(name, err)
 		return
 	}
-	fill := &design.Fill{Wiring: &in.Placed.Wiring, Figures: &in.Placed.Figures, Supply: s}
+	fill.Wiring, fill.Figures = &in.Placed.Wiring, &in.Placed.Figures
 	filled, err := in.Frame.Charge(fill)
 	if err != nil {
 		in.gap(name, err)

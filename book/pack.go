@@ -23,7 +23,7 @@ func choice(in *Input) []document.Section {
 			Columns: []document.Column{{Title: "Option"}, {Title: "Range", Right: true}, {Title: "End of life", Right: true}, {Title: "Mass", Right: true},
 				{Title: "Price", Right: true}, {Title: "Least margin", Right: true}},
 		}
-		for _, r := range s.Ranked[:min(len(s.Ranked), missesListed)] {
+		for _, r := range s.Ranked[:min(len(s.Ranked), RankedMost)] {
 			name := r.ID
 			if name == a.Option {
 				name += " (this book)"
@@ -133,17 +133,16 @@ func (in *Input) cellMap() document.Block {
 		return t
 	}
 	bays := in.Frame.Brief.Bays
-	group, of := 0, -1
-	for i, s := range seats {
-		if s.String != of {
-			group, of = 0, s.String
+	group, last := 0, -1
+	for _, s := range seats {
+		if s.String != last {
+			group, last = 0, s.String
 		}
 		group++
 		poles := "as the first"
 		if s.Turned {
 			poles = "turned"
 		}
-		_ = i
 		t.Rows = append(t.Rows, []string{strconv.Itoa(s.String + 1), strconv.Itoa(group), bays[s.Bay].Name, strconv.Itoa(s.Place + 1), poles, ""})
 	}
 	return t

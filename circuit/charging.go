@@ -70,7 +70,7 @@ func (s *solver) discharge() {
 	t := newChoice("discharge to 60 V")
 	u, b := s.in.Battery.VoltageFull, s.in.Stated.BleedGiven
 	switch {
-	case u <= voltageTouch:
+	case u <= VoltageTouch:
 		t.Workings = append(t.Workings, check.Working{Name: "voltage of the full pack", Formula: "at or below 60 V: nothing to discharge", Source: "un-r100", Result: check.Of(u)})
 	case s.capacitance == 0:
 		s.missingCapacitance(&t)

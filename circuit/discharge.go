@@ -7,11 +7,12 @@ import (
 	"packyard/unit"
 )
 
-// Limits of what may be touched.
-const (
-	voltageTouch = 60.0 // V, border of voltage class B. Source: un-r100
-	energyTouch  = 0.2  // J, low energy. Source: iso-6469-3
-)
+// VoltageTouch is the highest voltage that may be touched, the border of voltage
+// class B. Source: un-r100.
+const VoltageTouch = 60 * unit.Volt
+
+// energyTouch is low energy, which may be touched. Source: iso-6469-3.
+const energyTouch = 0.2 // J
 
 // Precharge is a capacitor that is filled through a resistor.
 type Precharge struct {
@@ -88,10 +89,10 @@ type Bleed struct {
 //
 // Source: circuit-law.
 func (b Bleed) TimeTo60() unit.Time {
-	if b.Voltage <= voltageTouch {
+	if b.Voltage <= VoltageTouch {
 		return 0
 	}
-	return unit.Time(float64(b.Resistance) * float64(b.Capacitance) * math.Log(float64(b.Voltage)/voltageTouch))
+	return unit.Time(float64(b.Resistance) * float64(b.Capacitance) * math.Log(float64(b.Voltage/VoltageTouch)))
 }
 
 // BleedFor returns the resistance that brings the circuit to 60 V in time t,
@@ -99,8 +100,8 @@ func (b Bleed) TimeTo60() unit.Time {
 //
 // Source: circuit-law.
 func BleedFor(u unit.Voltage, c unit.Capacitance, t unit.Time) (unit.Resistance, error) {
-	if !(c > 0) || !(u > voltageTouch) || !(t > 0) {
+	if !(c > 0) || !(u > VoltageTouch) || !(t > 0) {
 		return 0, fmt.Errorf("bleed of %g F from %g V: a capacitance and a voltage above 60 V are accepted: %w", float64(c), float64(u), ErrRange)
 	}
-	return unit.Resistance(float64(t) / (float64(c) * math.Log(float64(u)/voltageTouch))), nil
+	return unit.Resistance(float64(t) / (float64(c) * math.Log(float64(u/VoltageTouch)))), nil
 }

@@ -86,21 +86,28 @@ const (
 	isolationAC = 500.0
 )
 
+// IsolationDC returns the least isolation resistance of a circuit of direct
+// current, 100 Ω/V. Source: un-r100, 5.1.3.
+func IsolationDC(u unit.Voltage) unit.Resistance { return unit.Resistance(isolationDC * float64(u)) }
+
+// IsolationAC returns that of a circuit to which one of alternating current is
+// joined, 500 Ω/V. Source: un-r100, 5.1.3.
+func IsolationAC(u unit.Voltage) unit.Resistance { return unit.Resistance(isolationAC * float64(u)) }
+
 // isolation gives the least resistances and chooses the monitor.
 func (s *solver) isolation() {
 	u := s.in.Battery.VoltageFull
-	per := isolationAC
+	least := IsolationAC(u)
 	if s.in.Stated.Protected {
-		per = isolationDC
+		least = IsolationDC(u)
 	}
-	least := unit.Resistance(per * float64(u))
 	c := choose(s.parts.Monitors, s.in.Stated.Monitor, func(m *part.IsolationMonitor) string { return m.Title }, func(m *part.IsolationMonitor) []need {
 		fail := func(rule, subject, remedy string) check.Finding {
 			return check.Finding{Rule: "circuit.isolation." + rule, Subject: subject, Severity: check.Failure, Source: "un-r100", Remedy: remedy}
 		}
 		out := []need{
 			limit(check.Against[unit.Voltage]{Value: u, Limit: m.Voltage}, fail("voltage", "voltage of the full pack against the rating", "a monitor for a higher voltage"), check.Working{Formula: "U_full ≤ U_r", Result: check.Of(u)}),
-			limit(check.Against[unit.Resistance]{Value: m.RangeLow, Limit: unit.Resistance(isolationDC * float64(u))}, fail("range", "smallest resistance that it tells against the least that is allowed", "a monitor with a lower range"), check.Working{}),
+			limit(check.Against[unit.Resistance]{Value: m.RangeLow, Limit: IsolationDC(u)}, fail("range", "smallest resistance that it tells against the least that is allowed", "a monitor with a lower range"), check.Working{}),
 		}
 		if y := s.in.Stated.CapacitanceY; y > 0 {
 			out = append(out, limit(check.Against[unit.Capacitance]{Value: 2 * y, Limit: m.Capacity}, fail("capacitance", "capacitance of both poles to the chassis against the largest that it measures through", "a monitor for a larger capacitance"), check.Working{}))
@@ -112,7 +119,7 @@ func (s *solver) isolation() {
 	t.Workings = append(t.Workings,
 		check.Working{Name: "least isolation resistance of the whole circuit", Formula: "R = r·U, r = 500 Ω/V, or 100 Ω/V where every part of the ac side is doubly insulated or behind a barrier", Source: "un-r100", Result: check.Of(least),
 			Inputs: []check.Input{in("U", "full pack", check.Of(u), "")}},
-		check.Working{Name: "resistance at which the monitor opens", Formula: "100 Ω/V·U", Source: "un-r100", Result: check.Of(unit.Resistance(isolationDC * float64(u)))},
+		check.Working{Name: "resistance at which the monitor opens", Formula: "100 Ω/V·U", Source: "un-r100", Result: check.Of(IsolationDC(u))},
 		check.Working{Name: "second reading of two equal legs at the limit", Formula: "U' = 1/(R_i/(R₀·U) + 2/U), from R_i = R₀·U·(1/U' − 1/U₁) with U₁ = U/2", Source: "un-r100", Result: check.Of(ReadingAt(u, least, least)),
 			Inputs: []check.Input{in("R₀", "known resistor, within 20 %", check.Of(least), "un-r100")}})
 	t.say(check.Finding{Rule: "circuit.isolation.measure", Subject: "to be measured with two readings before the pack is first switched on; a voltmeter of 10 MΩ or more", Severity: check.Note, Source: "un-r100", Value: check.Of(least)})

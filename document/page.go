@@ -14,6 +14,16 @@ var (
 	Letter = Paper{Name: "Letter", width: 215.9, height: 279.4}
 )
 
+// PaperOf returns the paper of a name, and whether there is one.
+func PaperOf(name string) (Paper, bool) {
+	for _, p := range []Paper{A4, Letter} {
+		if p.Name == name {
+			return p, true
+		}
+	}
+	return Paper{}, false
+}
+
 // Margins of a page, mm. The left one leaves room for the holes of a ring
 // binder (iso-838: holes 12 mm from the edge).
 const (

@@ -3,14 +3,13 @@ package server
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"net/http"
+	"slices"
 	"time"
 
 	"packyard/book"
 	"packyard/check"
 	"packyard/document"
-	"packyard/drawing"
 	"packyard/project"
 )
 
@@ -105,17 +104,17 @@ func (s *Server) bookFile(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			return err
 		}
-		name := r.PathValue("name")
-		file, ok := bookFiles[name]
-		if !ok {
+		files, name := book.Files(), r.PathValue("name")
+		i := slices.IndexFunc(files, func(f book.File) bool { return f.Name == name })
+		if i < 0 {
 			return fmt.Errorf("%q %w: there are build-book.pdf, build-book.html, bill-of-materials.xlsx and vehicle.glb", name, errNotFound)
 		}
 		in, _, day, err := s.gatherBook(r)
 		if err != nil {
 			return err
 		}
-		kind = file.kind
-		return file.write(&b, in, document.Print{Paper: paper, System: in.System, Made: day})
+		kind = files[i].Kind
+		return files[i].Write(&b, in, document.Print{Paper: paper, System: in.System, Made: day})
 	}, func() {
 		h, name := w.Header(), r.PathValue("name")
 		h.Set("Content-Type", kind)
@@ -129,28 +128,14 @@ func (s *Server) bookFile(w http.ResponseWriter, r *http.Request) {
 	})
 }
 
-// bookFiles are the files of a book with their kinds.
-var bookFiles = map[string]struct {
-	kind  string
-	write func(w io.Writer, in *book.Input, p document.Print) error
-}{
-	"build-book.pdf":  {"application/pdf", func(w io.Writer, in *book.Input, p document.Print) error { return book.Make(in).PDF(w, p) }},
-	"build-book.html": {"text/html; charset=utf-8", func(w io.Writer, in *book.Input, p document.Print) error { return book.Make(in).HTML(w, p) }},
-	"bill-of-materials.xlsx": {"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", func(w io.Writer, in *book.Input, p document.Print) error {
-		return document.Workbook(w, p.Made, book.Bill(in))
-	}},
-	"vehicle.glb": {"model/gltf-binary", func(w io.Writer, in *book.Input, _ document.Print) error {
-		return drawing.GLB(w, drawing.VehicleScene(in.View()))
-	}},
-}
-
 func paperOf(r *http.Request) (document.Paper, error) {
-	switch text := r.URL.Query().Get("paper"); text {
-	case "", "A4":
+	text := r.URL.Query().Get("paper")
+	if text == "" {
 		return document.A4, nil
-	case "Letter":
-		return document.Letter, nil
-	default:
-		return document.Paper{}, fmt.Errorf("%w: paper %q: A4 and Letter are accepted", errRequest, text)
 	}
+	p, ok := document.PaperOf(text)
+	if !ok {
+		return p, fmt.Errorf("%w: paper %q: A4 and Letter are accepted", errRequest, text)
+	}
+	return p, nil
 }

@@ -38,44 +38,52 @@ func (a *app) assessCommand() *cobra.Command {
 // chosen opens a project and works out the option named, the one it fixes, or
 // else the first of packyard options, and says so.
 func (a *app) chosen(ctx context.Context, args []string, option string) (*design.Frame, *search.Option, error) {
+	f, o, _, err := a.chosenWith(ctx, args, option, 1)
+	return f, o, err
+}
+
+// chosenWith is chosen for who needs the search as well: with the packs ranked,
+// at most top; nil when the option was named and none was made.
+func (a *app) chosenWith(ctx context.Context, args []string, option string, top int) (*design.Frame, *search.Option, *search.Result, error) {
 	p, err := a.open(args)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	if option == "" {
 		option = p.Brief.Choose.Option
 	}
 	f, err := design.NewFrame(&p.Brief)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
+	var found *search.Result
 	if option == "" {
-		if option, err = a.leading(ctx, f); err != nil {
-			return nil, nil, err
+		if found, err = a.leading(ctx, f, top); err != nil {
+			return nil, nil, nil, err
 		}
+		option = found.Packs[0].ID
 	}
 	o, err := search.Find(f, option)
 	if err == nil {
 		err = ctx.Err()
 	}
-	return f, o, err
+	return f, o, found, err
 }
 
-// leading returns the name of the first option of a search.
-func (a *app) leading(ctx context.Context, f *design.Frame) (string, error) {
+// leading searches and says what the first option is; there is one.
+func (a *app) leading(ctx context.Context, f *design.Frame, top int) (*search.Result, error) {
 	draw, clear := a.progress("looking at candidates")
-	res, err := search.Run(ctx, f, search.Options{Top: 1, Progress: draw})
+	res, err := search.Run(ctx, f, search.Options{Top: top, Progress: draw})
 	clear()
 	switch {
 	case err != nil:
-		return "", err
+		return nil, err
 	case len(res.Packs) == 0:
 		fmt.Fprintf(a.err, "packyard: no option is named and none fits\nhint: packyard options %s says why; --option takes one that does not fit too\n", quote(a.dir))
-		return "", errFindings
+		return nil, errFindings
 	}
-	id := res.Packs[0].ID
-	fmt.Fprintf(a.err, "packyard: no option is named: this is the first of packyard options, %s\n", id)
-	return id, nil
+	fmt.Fprintf(a.err, "packyard: no option is named: this is the first of packyard options, %s\n", res.Packs[0].ID)
+	return res, nil
 }
 
 // spreadOfRange adds to an assessment whether the wanted range holds over what

@@ -10,7 +10,6 @@ import (
 
 	"packyard/book"
 	"packyard/document"
-	"packyard/drawing"
 	"packyard/project"
 	"packyard/search"
 )
@@ -54,12 +53,8 @@ const bookDay = "2006-01-02"
 // read checks the choices.
 func (fl *bookFlags) read() (document.Print, error) {
 	p := document.Print{Made: time.Now()}
-	switch fl.paper {
-	case "A4":
-		p.Paper = document.A4
-	case "Letter":
-		p.Paper = document.Letter
-	default:
+	var ok bool
+	if p.Paper, ok = document.PaperOf(fl.paper); !ok {
 		return p, usagef("--paper %s: A4 or Letter is accepted", quote(fl.paper))
 	}
 	if fl.date != "" {
@@ -79,21 +74,25 @@ func (a *app) book(ctx context.Context, args []string, fl *bookFlags) error {
 		return err
 	}
 	print.System = a.system
-	f, o, err := a.chosen(ctx, args, fl.option)
+	f, o, found, err := a.chosenWith(ctx, args, fl.option, book.RankedMost)
 	if err != nil {
 		return err
 	}
-	hash, err := project.Fingerprint(a.dir)
-	if err != nil {
+	opts := book.Options{Date: print.Made.Format("2 January 2006"), System: a.system}
+	if found != nil {
+		opts.Search = found.Report(f)
+	}
+	if opts.Hash, err = project.Fingerprint(a.dir); err != nil {
 		return err
 	}
 	draw, clear := a.progress("drawing the book")
-	in, err := book.Gather(ctx, f, search.Place(f, o), book.Options{Date: print.Made.Format("2 January 2006"), Hash: hash, System: a.system, Progress: draw})
+	opts.Progress = draw
+	in, err := book.Gather(ctx, f, search.Place(f, o), opts)
 	clear()
 	if err != nil {
 		return err
 	}
-	r := BookReport{Option: o.ID, Project: hash, Open: len(in.Open()), Files: []string{}, Missing: append([]book.Gap{}, in.Missing...)}
+	r := BookReport{Option: o.ID, Project: opts.Hash, Open: len(in.Open()), Files: []string{}, Missing: append([]book.Gap{}, in.Missing...)}
 	r.Cleared = r.Open == 0
 	if err := a.writeBook(in, print, &r); err != nil {
 		return err
@@ -111,21 +110,12 @@ func (a *app) book(ctx context.Context, args []string, fl *bookFlags) error {
 
 // writeBook writes the files of a book, each whole or not at all.
 func (a *app) writeBook(in *book.Input, print document.Print, r *BookReport) error {
-	d := book.Make(in)
-	for _, file := range []struct {
-		name  string
-		write func(b *bytes.Buffer) error
-	}{
-		{"build-book.pdf", func(b *bytes.Buffer) error { return d.PDF(b, print) }},
-		{"build-book.html", func(b *bytes.Buffer) error { return d.HTML(b, print) }},
-		{"bill-of-materials.xlsx", func(b *bytes.Buffer) error { return document.Workbook(b, print.Made, book.Bill(in)) }},
-		{"vehicle.glb", func(b *bytes.Buffer) error { return drawing.GLB(b, drawing.VehicleScene(in.View())) }},
-	} {
+	for _, file := range book.Files() {
 		var b bytes.Buffer
-		if err := file.write(&b); err != nil {
+		if err := file.Write(&b, in, print); err != nil {
 			return err
 		}
-		path, err := project.Keep(a.dir, file.name, b.Bytes())
+		path, err := project.Keep(a.dir, file.Name, b.Bytes())
 		if err != nil {
 			return err
 		}
