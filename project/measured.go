@@ -39,28 +39,41 @@ func WriteMeasured(w io.Writer, list []bench.LotHealth) error {
 	return csv.NewWriter(w).WriteAll(rows)
 }
 
-// measured reads the measured health of the sources, if there is any.
-func (r *reader) measured() map[string]bench.LotHealth {
-	name := path.Join(r.dir, MeasuredName)
-	data, err := readFile(r.fsys, name, MeasuredName, &r.probs)
+// benchTable is a plain table that packyard bench writes beside the project.
+type benchTable struct {
+	name, columns string
+	writer        string // command that writes it
+	r             *reader
+}
+
+// bad records a fault of a line; 0: of the whole table.
+func (t benchTable) bad(line int, format string, args ...any) {
+	t.r.probs.Addf(check.Pos{File: t.name, Line: line}, "", t.writer+" writes it anew", format, args...)
+}
+
+// rows reads the lines below the head, nil when there is no such table.
+func (t benchTable) rows() [][]string {
+	data, err := readFile(t.r.fsys, path.Join(t.r.dir, t.name), t.name, &t.r.probs)
 	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
 		return nil
 	}
-	bad := func(line int, format string, args ...any) {
-		r.probs.Addf(check.Pos{File: MeasuredName, Line: line}, "", "packyard bench grade --use writes it anew", format, args...)
-	}
 	if err != nil {
-		bad(0, "cannot be read: %v", err)
+		t.bad(0, "cannot be read: %v", err)
 		return nil
 	}
-	in := csv.NewReader(strings.NewReader(string(data)))
-	rows, err := in.ReadAll()
-	if err != nil || len(rows) == 0 || strings.Join(rows[0], ",") != measuredColumns {
-		bad(1, "is no table with the columns %s", measuredColumns)
+	rows, err := csv.NewReader(strings.NewReader(string(data))).ReadAll()
+	if err != nil || len(rows) == 0 || strings.Join(rows[0], ",") != t.columns {
+		t.bad(1, "is no table with the columns %s", t.columns)
 		return nil
 	}
+	return rows[1:]
+}
+
+// measured reads the measured health of the sources, if there is any.
+func (r *reader) measured() map[string]bench.LotHealth {
+	t := benchTable{MeasuredName, measuredColumns, "packyard bench grade --use", r}
 	out := map[string]bench.LotHealth{}
-	for i, row := range rows[1:] {
+	for i, row := range t.rows() {
 		share, err := strconv.ParseFloat(row[2], 64)
 		growth := 0.0
 		if row[3] != "" {
@@ -69,7 +82,7 @@ func (r *reader) measured() map[string]bench.LotHealth {
 			err = errors.Join(err, e)
 		}
 		if err != nil || !(share >= 0.2 && share <= 1.1) || row[3] != "" && !(growth >= 0.5 && growth <= 100) {
-			bad(i+2, "a capacity share of %q and a resistance growth of %q: 0.2 to 1.1 and 0.5 to 100 are accepted", row[2], row[3])
+			t.bad(i+2, "a capacity share of %q and a resistance growth of %q: 0.2 to 1.1 and 0.5 to 100 are accepted", row[2], row[3])
 			continue
 		}
 		out[row[0]] = bench.LotHealth{Source: row[0], CapacityShare: unit.Ratio(share), ResistanceGrowth: unit.Ratio(growth)}

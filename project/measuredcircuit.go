@@ -2,17 +2,13 @@ package project
 
 import (
 	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"path"
 	"strconv"
 	"strings"
 
 	"packyard/bench"
 	"packyard/cell"
-	"packyard/check"
 	"packyard/design"
 	"packyard/unit"
 )
@@ -44,35 +40,23 @@ func WriteCircuits(w io.Writer, list []bench.LotCircuit) error {
 	return csv.NewWriter(w).WriteAll(rows)
 }
 
+func (r *reader) circuitTable() benchTable {
+	return benchTable{CircuitName, circuitColumns, "packyard bench fit --use", r}
+}
+
 // circuits reads the measured curves of the sources, if there are any. A row
 // that does not read is a problem and leaves its source without them.
 func (r *reader) circuits() map[string]*cell.Measured {
-	name := path.Join(r.dir, CircuitName)
-	data, err := readFile(r.fsys, name, CircuitName, &r.probs)
-	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
-		return nil
-	}
-	bad := func(line int, format string, args ...any) {
-		r.probs.Addf(check.Pos{File: CircuitName, Line: line}, "", "packyard bench fit --use writes it anew", format, args...)
-	}
-	if err != nil {
-		bad(0, "cannot be read: %v", err)
-		return nil
-	}
-	rows, err := csv.NewReader(strings.NewReader(string(data))).ReadAll()
-	if err != nil || len(rows) == 0 || strings.Join(rows[0], ",") != circuitColumns {
-		bad(1, "is no table with the columns %s", circuitColumns)
-		return nil
-	}
+	t := r.circuitTable()
 	out, broken := map[string]*cell.Measured{}, map[string]bool{}
-	for i, row := range rows[1:] {
+	for i, row := range t.rows() {
 		m := out[row[0]]
 		if m == nil {
 			m = &cell.Measured{}
 			out[row[0]] = m
 		}
 		if err := circuitRow(m, row[1:]); err != nil {
-			bad(i+2, "%v", err)
+			t.bad(i+2, "%v", err)
 			broken[row[0]] = true
 		}
 	}
@@ -128,7 +112,7 @@ func (r *reader) sourceCurves(s *design.Source) {
 	}
 	c, err := base.WithMeasured(own)
 	if err != nil {
-		r.probs.Addf(check.Pos{File: CircuitName}, "", "packyard bench fit --use writes it anew", "source %q: %v", s.Name, err)
+		r.circuitTable().bad(0, "source %q: %v", s.Name, err)
 		return
 	}
 	if s.Module == nil {

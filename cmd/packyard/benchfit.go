@@ -5,11 +5,11 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -114,14 +114,9 @@ func (a *app) useCurves(ctx context.Context, s *bench.Store, cells *cell.Catalog
 	if len(lots) == 0 {
 		return errors.New("no source has pulses or slow discharges enough for curves of its own: pulses at every tenth of the charge, or a discharge and a charge at C/10 or slower, are wanted")
 	}
-	var b strings.Builder
-	if err := project.WriteCircuits(&b, lots); err != nil {
+	if err := a.intoProject(project.CircuitName, func(w io.Writer) error { return project.WriteCircuits(w, lots) }); err != nil {
 		return err
 	}
-	if err := project.WriteFile(filepath.Join(a.dir, project.CircuitName), []byte(b.String())); err != nil {
-		return err
-	}
-	a.say("wrote %s", filepath.Join(a.dir, project.CircuitName))
 	if a.json {
 		return writeJSON(a.out, lots)
 	}

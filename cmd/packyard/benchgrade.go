@@ -1,9 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -197,14 +199,21 @@ func (a *app) useHealth(list []bench.LotHealth) error {
 	if len(list) == 0 {
 		return fmt.Errorf("no item has a source and a known part: packyard bench intake ITEM --source NAME --part PART")
 	}
-	var b strings.Builder
-	if err := project.WriteMeasured(&b, list); err != nil {
+	return a.intoProject(project.MeasuredName, func(w io.Writer) error { return project.WriteMeasured(w, list) })
+}
+
+// intoProject writes a table into the folder of the project, whole or not at all,
+// and says so.
+func (a *app) intoProject(name string, write func(w io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
 		return err
 	}
-	if err := project.WriteFile(filepath.Join(a.dir, project.MeasuredName), []byte(b.String())); err != nil {
+	path := filepath.Join(a.dir, name)
+	if err := project.WriteFile(path, b.Bytes()); err != nil {
 		return err
 	}
-	a.say("wrote %s", filepath.Join(a.dir, project.MeasuredName))
+	a.say("wrote %s", path)
 	return nil
 }
 

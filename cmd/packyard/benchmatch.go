@@ -4,7 +4,7 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
-	"path/filepath"
+	"io"
 	"regexp"
 	"slices"
 	"strconv"
@@ -217,19 +217,10 @@ func (r *MatchReport) compare(t *match.Task) error {
 }
 
 func (a *app) useMap(ctx context.Context, s *bench.Store, m *bench.CellMap) error {
-	var b strings.Builder
-	if err := project.WriteCellMap(&b, m); err != nil {
+	if err := a.intoProject(project.CellMapName, func(w io.Writer) error { return project.WriteCellMap(w, m) }); err != nil {
 		return err
 	}
-	path := filepath.Join(a.dir, project.CellMapName)
-	if err := project.WriteFile(path, []byte(b.String())); err != nil {
-		return err
-	}
-	if err := s.PutCellMap(ctx, *m); err != nil {
-		return err
-	}
-	a.say("wrote %s", path)
-	return nil
+	return s.PutCellMap(ctx, *m)
 }
 
 func (a *app) printMatch(r *MatchReport) {
