@@ -19,31 +19,15 @@ func (s *Sheet) Build(base *Catalogue, probs *check.Problems) *Catalogue {
 		*out = *base
 	}
 	b := builder{probs: probs, names: cell.NamesOf(out.IDs())}
-	for i := range s.DriveUnits {
+	for i := range s.DriveUnits { // one by one: a unit may be like one above it
 		if u := b.driveUnit(&s.DriveUnits[i], fmt.Sprintf("drive_units[%d]", i), out); u != nil {
 			out.DriveUnits = append(out.DriveUnits[:len(out.DriveUnits):len(out.DriveUnits)], u)
 		}
 	}
-	for i := range s.Inverters {
-		if p := b.inverter(&s.Inverters[i], fmt.Sprintf("inverters[%d]", i)); p != nil {
-			out.Inverters = append(out.Inverters[:len(out.Inverters):len(out.Inverters)], p)
-		}
-	}
-	for i := range s.Chargers {
-		if p := b.charger(&s.Chargers[i], fmt.Sprintf("chargers[%d]", i)); p != nil {
-			out.Chargers = append(out.Chargers[:len(out.Chargers):len(out.Chargers)], p)
-		}
-	}
-	for i := range s.Converters {
-		if p := b.converter(&s.Converters[i], fmt.Sprintf("converters[%d]", i)); p != nil {
-			out.Converters = append(out.Converters[:len(out.Converters):len(out.Converters)], p)
-		}
-	}
-	for i := range s.StageKinds {
-		if p := b.stageKind(&s.StageKinds[i], fmt.Sprintf("stages[%d]", i)); p != nil {
-			out.StageKinds = append(out.StageKinds[:len(out.StageKinds):len(out.StageKinds)], p)
-		}
-	}
+	out.Inverters = built(out.Inverters, s.Inverters, "inverters", b.inverter)
+	out.Chargers = built(out.Chargers, s.Chargers, "chargers", b.charger)
+	out.Converters = built(out.Converters, s.Converters, "converters", b.converter)
+	out.StageKinds = built(out.StageKinds, s.StageKinds, "stages", b.stageKind)
 	b.protection(s, out)
 	return out
 }
@@ -61,6 +45,16 @@ func above[Q unit.Quantity](b *builder, low, high check.Given[Q], lowPath, highN
 	}
 	b.probs.Addf(low.Pos, lowPath, fmt.Sprintf("at most the %q of %s is accepted", high.Text, highName), "%q is above %s", low.Text, highName)
 	return false
+}
+
+// built returns list with what build makes of the sheets added, on a copy.
+func built[P, S any](list []*P, sheets []S, key string, build func(*S, string) *P) []*P {
+	for i := range sheets {
+		if p := build(&sheets[i], fmt.Sprintf("%s[%d]", key, i)); p != nil {
+			list = append(list[:len(list):len(list)], p)
+		}
+	}
+	return list
 }
 
 func given[Q unit.Quantity](g check.Given[Q], otherwise Q) Q {

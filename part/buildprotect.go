@@ -18,16 +18,6 @@ func (b *builder) protection(s *Sheet, out *Catalogue) {
 	out.Resistors = built(out.Resistors, s.Resistors, "precharge_resistors", b.resistor)
 }
 
-// built returns list with what build makes of the sheets added, on a copy.
-func built[P, S any](list []*P, sheets []S, key string, build func(*S, string) *P) []*P {
-	for i := range sheets {
-		if p := build(&sheets[i], fmt.Sprintf("%s[%d]", key, i)); p != nil {
-			list = append(list[:len(list):len(list)], p)
-		}
-	}
-	return list
-}
-
 func stated[Q unit.Quantity](key string, g check.Given[Q]) cell.Stated {
 	return cell.Stated{Key: key, Given: g.IsGiven()}
 }

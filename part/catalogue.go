@@ -4,6 +4,7 @@ import (
 	"embed"
 	"fmt"
 	"path"
+	"slices"
 	"sync"
 
 	"packyard/cell"
@@ -111,41 +112,22 @@ func (c *Catalogue) Contactor(id string) *Contactor {
 
 // IDs returns the ids of all parts, by kind.
 func (c *Catalogue) IDs() []string {
-	var ids []string
-	for _, p := range c.DriveUnits {
-		ids = append(ids, p.ID)
+	return slices.Concat(
+		idsOf(c.DriveUnits, func(p *DriveUnit) string { return p.ID }), idsOf(c.Inverters, func(p *Inverter) string { return p.ID }),
+		idsOf(c.Chargers, func(p *Charger) string { return p.ID }), idsOf(c.Converters, func(p *Converter) string { return p.ID }),
+		idsOf(c.StageKinds, func(p *StageKind) string { return p.ID }), idsOf(c.Fuses, func(p *Fuse) string { return p.ID }),
+		idsOf(c.Contactors, func(p *Contactor) string { return p.ID }), idsOf(c.Cables, func(p *CableSize) string { return p.ID }),
+		idsOf(c.Disconnects, func(p *Disconnect) string { return p.ID }), idsOf(c.Monitors, func(p *IsolationMonitor) string { return p.ID }),
+		idsOf(c.Resistors, func(p *PulseResistor) string { return p.ID }),
+	)
+}
+
+func idsOf[P any](list []*P, id func(*P) string) []string {
+	var out []string
+	for _, p := range list {
+		out = append(out, id(p))
 	}
-	for _, p := range c.Inverters {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Chargers {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Converters {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.StageKinds {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Fuses {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Contactors {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Cables {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Disconnects {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Monitors {
-		ids = append(ids, p.ID)
-	}
-	for _, p := range c.Resistors {
-		ids = append(ids, p.ID)
-	}
-	return ids
+	return out
 }
 
 //go:embed data/*.yaml

@@ -118,19 +118,11 @@ func (s *Server) view(r *http.Request, system unit.System) (drawing.View, error)
 }
 
 func (s *Server) circuitSheet(r *http.Request, system unit.System) (*drawing.Sheet, error) {
-	snap, _, a, err := s.needed(r)
+	c, a, err := s.wired(r)
 	if err != nil {
 		return nil, err
 	}
-	f, err := snap.frame()
-	if err != nil {
-		return nil, err
-	}
-	c, err := f.Circuit(a.placed)
-	if err != nil {
-		return nil, textOf(err)
-	}
-	return drawing.TimeCurrent(drawing.CircuitPicture{Chart: c.Chart, Title: drawing.TitleOf(a.report, system)}), nil
+	return drawing.TimeCurrent(drawing.CircuitPicture{Chart: c.Circuit.Chart, Title: drawing.TitleOf(a.report, system)}), nil
 }
 
 func (s *Server) optionsSheet(r *http.Request, system unit.System) (*drawing.Sheet, error) {
