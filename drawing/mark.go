@@ -93,6 +93,17 @@ const (
 	shut  op = 'Z'
 )
 
+// points is how many points a step has.
+func (o op) points() int {
+	switch o {
+	case curve:
+		return 3
+	case shut:
+		return 0
+	}
+	return 1
+}
+
 // step is one step of a path; a curve uses all three points, a line the first.
 type step struct {
 	op op

@@ -98,14 +98,7 @@ func (o *pdfWriter) paint(path []step, st style) {
 	steps := make([]pdf.Step, len(path))
 	for i, s := range path {
 		steps[i].Op = pdf.Op(s.op)
-		n := 1
-		switch s.op {
-		case curve:
-			n = 3
-		case shut:
-			n = 0
-		}
-		for j := range n {
+		for j := range s.op.points() {
 			steps[i].P[2*j], steps[i].P[2*j+1] = o.at(s.p[j])
 		}
 	}
@@ -135,8 +128,7 @@ func (o *pdfWriter) text(m *mark) {
 		t.Face = pdf.Bold
 	}
 	if f.role != noRole {
-		c := colourOf(f.role)
-		t.Colour = &c
+		t.Colour = colourOf(f.role)
 	}
 	if f.halo {
 		t.Halo = o.k * f.size / 4

@@ -135,14 +135,7 @@ func (o *svgWriter) mark(m *mark) {
 		o.print(`<path d="`)
 		for _, st := range m.path {
 			o.print(string(st.op))
-			n := 1
-			switch st.op {
-			case curve:
-				n = 3
-			case shut:
-				n = 0
-			}
-			for i := range n {
+			for i := range st.op.points() {
 				if i > 0 {
 					o.print(" ")
 				}

@@ -114,26 +114,19 @@ func (p *File) Width(face Face, size float64, text string) float64 {
 type Text struct {
 	Face   Face
 	Size   float64 // height of the em
-	Grey   float64 // 0 black … 1 white; not used when Colour is given
-	Colour *Colour
+	Colour Colour
 	Upward bool    // read from the right-hand side: turned a quarter to the left about its place
 	Halo   float64 // width of a rim of white, for text over lines
 }
 
-// Colour is one of the device, 0…255 each.
+// Colour is one of the device, 0…255 each; the zero value is black.
 type Colour struct{ R, G, B uint8 }
 
-func (c *Colour) or(grey float64) (r, g, b int) {
-	if c == nil {
-		v := int(math.Round(255 * min(max(grey, 0), 1)))
-		return v, v, v
-	}
-	return int(c.R), int(c.G), int(c.B)
-}
+func (c Colour) rgb() (r, g, b int) { return int(c.R), int(c.G), int(c.B) }
 
 // Text sets a line of text, the left end of its baseline at (x, y).
 func (p *File) Text(x, y float64, t Text, text string) {
-	if text == "" || !p.finite(x, y, t.Size, t.Grey, t.Halo) {
+	if text == "" || !p.finite(x, y, t.Size, t.Halo) {
 		return
 	}
 	p.font(t.Face, t.Size)
@@ -151,7 +144,7 @@ func (p *File) Text(x, y float64, t Text, text string) {
 		p.f.Text(x, y, text)
 		p.f.SetTextRenderingMode(0)
 	}
-	p.f.SetTextColor(t.Colour.or(t.Grey))
+	p.f.SetTextColor(t.Colour.rgb())
 	p.f.Text(x, y, text)
 }
 
@@ -214,14 +207,14 @@ func (p *File) Path(path []Step, l Line, a Area) {
 		return
 	}
 	if a.Opacity > 0 {
-		p.f.SetFillColor(a.Colour.or(0))
+		p.f.SetFillColor(a.Colour.rgb())
 		p.f.SetAlpha(min(a.Opacity, 1), "Normal")
 		if p.trace(path) {
 			p.f.DrawPath("F")
 		}
 	}
 	if l.Opacity > 0 && l.Width > 0 {
-		p.f.SetDrawColor(l.Colour.or(0))
+		p.f.SetDrawColor(l.Colour.rgb())
 		p.f.SetLineWidth(l.Width)
 		p.f.SetDashPattern(l.Dash, 0)
 		p.f.SetAlpha(min(l.Opacity, 1), "Normal")
