@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
 	"os"
@@ -20,15 +19,7 @@ import (
 // at half of their own charge.
 func retired(t *testing.T, set string) []Measured {
 	t.Helper()
-	f, err := os.Open(checktest.Reference(t, "celltests", "retired", "cells_"+set+".csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = f.Close() }()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "celltests", "retired", "cells_"+set+".csv"))
 	at := map[string]int{}
 	for i, name := range rows[0] {
 		at[name] = i

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os/exec"
 	"regexp"
 	"strconv"
 	"strings"
@@ -189,7 +188,6 @@ func TestAPartThatIsMissingIsSaid(t *testing.T) {
 // both papers.
 func TestNoWordLeavesItsPage(t *testing.T) {
 	t.Parallel()
-	tool := checktest.Tool(t, "pdftotext")
 	d := Make(gathered(t))
 	page := regexp.MustCompile(`<page width="([\d.]+)" height="([\d.]+)">`)
 	word := regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*)</word>`)
@@ -205,12 +203,7 @@ func TestNoWordLeavesItsPage(t *testing.T) {
 		if err := d.PDF(&b, document.Print{Paper: paper}); err != nil {
 			t.Fatal(err)
 		}
-		c := exec.Command(tool, "-bbox", "-", "-")
-		c.Stdin = bytes.NewReader(b.Bytes())
-		out, err := c.Output()
-		if err != nil {
-			t.Fatal(err)
-		}
+		out := checktest.Filter(t, b.Bytes(), "pdftotext", "-bbox", "-", "-")
 		w, h, words, pages := 0.0, 0.0, 0, 0
 		for line := range strings.SplitSeq(string(out), "\n") {
 			if m := page.FindStringSubmatch(line); m != nil {

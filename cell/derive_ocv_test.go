@@ -1,7 +1,6 @@
 package cell
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
 	"os"
@@ -216,15 +215,7 @@ func writeLevel(b *strings.Builder, l levels, p pairs, source string) {
 // breakpoints returns the published points of one cell.
 func breakpoints(t *testing.T, cell string) (x, y []float64) {
 	t.Helper()
-	f, err := os.Open(checktest.Reference(t, "celltests", "ocv", "published_breakpoints.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "celltests", "ocv", "published_breakpoints.csv"))
 	for _, r := range rows[1:] {
 		if r[0] == cell {
 			s, errS := strconv.ParseFloat(r[1], 64)

@@ -1,11 +1,7 @@
 package circuit_test
 
 import (
-	"encoding/csv"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -124,15 +120,7 @@ func TestHandbookExamplesOfTheCircuit(t *testing.T) {
 func TestCatalogueHoldsTheWireTables(t *testing.T) {
 	t.Parallel()
 	read := func(name string) map[string][]string {
-		f, err := os.Open(checktest.Reference(t, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		rows, err := csv.NewReader(f).ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
+		rows := checktest.Table(t, checktest.Reference(t, name))
 		out := map[string][]string{}
 		for _, r := range rows[1:] {
 			out[r[0]] = r
@@ -171,34 +159,16 @@ func TestCatalogueHoldsTheWireTables(t *testing.T) {
 // TestPrechargeFollowsNgspice: the curve of WE-13 against the same circuit.
 func TestPrechargeFollowsNgspice(t *testing.T) {
 	t.Parallel()
-	ngspice := checktest.Tool(t, "ngspice")
-	dir := t.TempDir()
-	out := filepath.Join(dir, "out.txt")
-	deck := []string{"precharge", "V1 a 0 DC 400", "R1 a b 68", "C1 b 0 600u IC=0", ".options reltol=1e-7 method=gear", ".control", "set wr_singlescale", "set numdgt=12",
-		"tran 5m 250m 0 20u uic", "linearize", "wrdata " + out + " v(b)", "quit", ".endc", ".end"}
-	file := filepath.Join(dir, "precharge.cir")
-	if err := os.WriteFile(file, []byte(strings.Join(deck, "\n")), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if text, err := exec.Command(ngspice, "-b", file).CombinedOutput(); err != nil {
-		t.Fatalf("ngspice: %v\n%s", err, text)
-	}
-	text, err := os.ReadFile(out)
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Ngspice(t, 2, func(out string) []string {
+		return []string{"precharge", "V1 a 0 DC 400", "R1 a b 68", "C1 b 0 600u IC=0", ".options reltol=1e-7 method=gear", ".control", "set wr_singlescale", "set numdgt=12",
+			"tran 5m 250m 0 20u uic", "linearize", "wrdata " + out + " v(b)", "quit", ".endc", ".end"}
+	})
 	p := circuit.Precharge{Voltage: 400, Capacitance: 600e-6, Resistance: 68}
-	n := 0
-	for line := range strings.Lines(string(text)) {
-		var at, u float64
-		if _, err := fmt.Sscan(line, &at, &u); err != nil {
-			t.Fatal(err)
-		}
+	for _, r := range rows {
 		// Steps of 20 µs, second order: some mV.
-		checktest.Near(t, fmt.Sprintf("voltage at %g s", at), float64(p.At(unit.Time(at))), u, 0.05, 0, "ngspice on the same circuit")
-		n++
+		checktest.Near(t, fmt.Sprintf("voltage at %g s", r[0]), float64(p.At(unit.Time(r[0]))), r[1], 0.05, 0, "ngspice on the same circuit")
 	}
-	if n < 40 {
-		t.Errorf("%d voltages compared", n)
+	if len(rows) < 40 {
+		t.Errorf("%d voltages compared", len(rows))
 	}
 }

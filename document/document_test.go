@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"os/exec"
 	"regexp"
 	"strconv"
 	"strings"
@@ -110,12 +109,7 @@ func TestContentsNameThePagesOfTheSections(t *testing.T) {
 	if err := d.PDF(&b, Print{}); err != nil {
 		t.Fatal(err)
 	}
-	c := exec.Command(checktest.Tool(t, "pdftotext"), "-layout", "-", "-")
-	c.Stdin = bytes.NewReader(b.Bytes())
-	out, err := c.Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := checktest.Filter(t, b.Bytes(), "pdftotext", "-layout", "-", "-")
 	pages := strings.Split(strings.TrimSuffix(string(out), "\f"), "\f")
 	entry := regexp.MustCompile(`(?m)^\s*((?:Section|Tables) \d+.*?)\s{2,}(\d+)$`)
 	found := 0

@@ -6,7 +6,6 @@ import (
 	"image"
 	"image/png"
 	"math"
-	"os/exec"
 	"testing"
 
 	"packyard/check/checktest"
@@ -42,24 +41,14 @@ func grey(t *testing.T, data []byte, columns, rows int) []float64 {
 // that know nothing of each other: Poppler from the PDF, librsvg from the SVG.
 func TestPDFShowsWhatSVGShows(t *testing.T) {
 	t.Parallel()
-	poppler, rsvg := checktest.Tool(t, "pdftoppm"), checktest.Tool(t, "rsvg-convert")
-	run := func(in []byte, name string, arg ...string) []byte {
-		c := exec.Command(name, arg...)
-		c.Stdin = bytes.NewReader(in)
-		out, err := c.Output()
-		if err != nil {
-			t.Fatalf("%s: %v", name, err)
-		}
-		return out
-	}
 	const columns, rows = 24, 16
 	for name, s := range pictures(t, unit.SI) {
 		var doc, vector bytes.Buffer
 		if err := errors.Join(s.PDF(&doc), s.SVG(&vector)); err != nil {
 			t.Fatal(err)
 		}
-		a := grey(t, run(doc.Bytes(), poppler, "-png", "-r", "72", "-singlefile", "-"), columns, rows)
-		b := grey(t, run(vector.Bytes(), rsvg, "-d", "72", "-p", "72", "-b", "white"), columns, rows)
+		a := grey(t, checktest.Filter(t, doc.Bytes(), "pdftoppm", "-png", "-r", "72", "-singlefile", "-"), columns, rows)
+		b := grey(t, checktest.Filter(t, vector.Bytes(), "rsvg-convert", "-d", "72", "-p", "72", "-b", "white"), columns, rows)
 		var both, na, nb, ma, mb float64
 		for i := range a {
 			ma += a[i] / float64(len(a))
@@ -113,13 +102,7 @@ func TestASheetThatIsNotFiniteIsNotPlaced(t *testing.T) {
 
 func placedOn(t *testing.T, s *Sheet, at Rect) image.Image {
 	t.Helper()
-	doc := onePage(t, s, at)
-	c := exec.Command(checktest.Tool(t, "pdftoppm"), "-png", "-r", "72", "-singlefile", "-")
-	c.Stdin = bytes.NewReader(doc)
-	out, err := c.Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := checktest.Filter(t, onePage(t, s, at), "pdftoppm", "-png", "-r", "72", "-singlefile", "-")
 	img, err := png.Decode(bytes.NewReader(out))
 	if err != nil {
 		t.Fatal(err)

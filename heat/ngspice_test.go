@@ -2,10 +2,6 @@ package heat_test
 
 import (
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -102,7 +98,7 @@ func ringHeat(i, second int) float64 {
 
 // solveCircuit runs ngspice on the circuit, in steps of at most 0.25 s, and
 // returns rows of the time in s and the rise of each node in K.
-func (a *analogue) solveCircuit(t *testing.T, ngspice string, groups []heat.Node) [][]float64 {
+func (a *analogue) solveCircuit(t *testing.T, groups []heat.Node) [][]float64 {
 	t.Helper()
 	const edge = 1e-3
 	deck := append([]string{"thermal network as a circuit"}, a.cards...)
@@ -113,51 +109,23 @@ func (a *analogue) solveCircuit(t *testing.T, ngspice string, groups []heat.Node
 		}
 		deck = append(deck, fmt.Sprintf("I%d 0 %s PWL(%s)", i, a.names[groups[i]], strings.Join(points, " ")))
 	}
-	dir := t.TempDir()
-	out := filepath.Join(dir, "out.txt")
-	deck = append(deck, ".options reltol=1e-7 abstol=1e-9 vntol=1e-9 method=gear", ".control", "set wr_singlescale", "set numdgt=12",
-		fmt.Sprintf("tran 60 %d 0 0.25 uic", ringEnd), "linearize", "wrdata "+out+" "+strings.Join(a.names, " "), "quit", ".endc", ".end")
-	file := filepath.Join(dir, "heat.cir")
-	if err := os.WriteFile(file, []byte(strings.Join(deck, "\n")), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if text, err := exec.Command(ngspice, "-b", file).CombinedOutput(); err != nil {
-		t.Fatalf("ngspice: %v\n%s", err, text)
-	}
-	text, err := os.ReadFile(out)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows [][]float64
-	for line := range strings.Lines(string(text)) {
-		var row []float64
-		for word := range strings.FieldsSeq(line) {
-			v, err := strconv.ParseFloat(word, 64)
-			if err != nil {
-				t.Fatalf("line %q of ngspice: %v", line, err)
-			}
-			row = append(row, v)
-		}
-		if len(row) != len(a.names)+1 {
-			t.Fatalf("line %q of ngspice: %d numbers, want %d", line, len(row), len(a.names)+1)
-		}
-		rows = append(rows, row)
-	}
-	return rows
+	return checktest.Ngspice(t, len(a.names)+1, func(out string) []string {
+		return append(deck, ".options reltol=1e-7 abstol=1e-9 vntol=1e-9 method=gear", ".control", "set wr_singlescale", "set numdgt=12",
+			fmt.Sprintf("tran 60 %d 0 0.25 uic", ringEnd), "linearize", "wrdata "+out+" "+strings.Join(a.names, " "), "quit", ".endc", ".end")
+	})
 }
 
 // The ring under heat that steps up and down, against the same network as a
 // circuit.
 func TestNetworkFollowsItsElectricalAnalogue(t *testing.T) {
 	t.Parallel()
-	ngspice := checktest.Tool(t, "ngspice")
 	a, groups := ring()
 	if err := a.net.Start(293.15); err != nil {
 		t.Fatal(err)
 	}
 	q := make([]float64, len(groups))
 	done, compared := 0, 0
-	for _, row := range a.solveCircuit(t, ngspice, groups) {
+	for _, row := range a.solveCircuit(t, groups) {
 		for ; done < int(row[0]+0.5); done++ {
 			for i := range q {
 				q[i] = ringHeat(i, done)

@@ -1,9 +1,7 @@
 package heat_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"testing"
@@ -37,15 +35,7 @@ func readPouch(t *testing.T, name string, peak float64) pouchRun {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := os.Open(checktest.Reference(t, "celltests", "leaf33", name+".csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	records := checktest.Table(t, checktest.Reference(t, "celltests", "leaf33", name+".csv"))
 	at := func(rec []string, column string) float64 {
 		v, err := strconv.ParseFloat(rec[slices.Index(records[0], column)], 64)
 		if err != nil {

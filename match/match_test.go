@@ -2,12 +2,10 @@ package match_test
 
 import (
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -37,15 +35,7 @@ func drawn(n int, mean, deviation float64, seed uint64) []match.Item {
 // retired returns the measured cells of a set of retired/cells_*.csv.
 func retired(t testing.TB, set string) []match.Item {
 	t.Helper()
-	f, err := os.Open(checktest.Reference(t, "celltests", "retired", "cells_"+set+".csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "celltests", "retired", "cells_"+set+".csv"))
 	capacity, resistance := slices.Index(rows[0], "capacity_ah"), slices.Index(rows[0], "r_dis_5s_half_mohm")
 	var items []match.Item
 	for _, row := range rows[1:] {

@@ -1,9 +1,7 @@
 package part
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
@@ -85,15 +83,7 @@ func (p polynomial) at(torque, rpm float64) float64 {
 
 func readPolynomial(t *testing.T, machine, region string) polynomial {
 	t.Helper()
-	f, err := os.Open(checktest.Reference(t, "catalogue_motor_loss_polynomials.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "catalogue_motor_loss_polynomials.csv"))
 	var p polynomial
 	for _, r := range rows[1:] {
 		if r[0] != machine || r[1] != region {
@@ -101,9 +91,11 @@ func readPolynomial(t *testing.T, machine, region string) polynomial {
 		}
 		var c struct{ k, m, q float64 }
 		for i, into := range []*float64{&c.m, &c.q, &c.k} {
-			if *into, err = strconv.ParseFloat(r[2+i], 64); err != nil {
+			v, err := strconv.ParseFloat(r[2+i], 64)
+			if err != nil {
 				t.Fatal(err)
 			}
+			*into = v
 		}
 		p = append(p, c)
 	}
@@ -221,23 +213,17 @@ func TestSeriesMotorMeetsItsPublishedChartPoint(t *testing.T) {
 
 func TestInductionGridFileIsTheTextbookLaw(t *testing.T) {
 	t.Parallel()
-	f, err := os.Open(checktest.Reference(t, "catalogue_motor_loss_grid.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "catalogue_motor_loss_grid.csv"))
 	surface := readPolynomial(t, "spm_50kw", "whole range")
 	induction, seen := unitOf(t, "generic-induction-100kw"), 0
 	for _, r := range rows[1:] {
 		var v [3]float64
 		for i, s := range []string{r[1], r[2], r[4]} {
-			if v[i], err = strconv.ParseFloat(s, 64); err != nil {
+			x, err := strconv.ParseFloat(s, 64)
+			if err != nil {
 				t.Fatal(err)
 			}
+			v[i] = x
 		}
 		switch r[0] {
 		case "induction_100kw_fast":

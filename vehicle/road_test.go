@@ -1,10 +1,8 @@
 package vehicle_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -17,15 +15,7 @@ import (
 
 func table(t *testing.T, name string) [][]string {
 	t.Helper()
-	f, err := os.Open(checktest.Reference(t, name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, name))
 	return rows[1:]
 }
 

@@ -1,10 +1,8 @@
 package vehicle_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
@@ -272,15 +270,7 @@ func TestWorkedExamplesOfTheHandbook(t *testing.T) {
 // with the same value, tolerance and printed answer.
 func TestWorkedExampleTableIsTheReferenceFile(t *testing.T) {
 	t.Parallel()
-	f, err := os.Open(checktest.Reference(t, "handbook_worked_examples.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, checktest.Reference(t, "handbook_worked_examples.csv"))
 	have := map[string]worked{}
 	for _, w := range allExamples(t) {
 		have[w.id+" "+w.quantity] = w

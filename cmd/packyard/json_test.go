@@ -2,9 +2,7 @@ package main
 
 import (
 	"encoding"
-	"encoding/csv"
 	"fmt"
-	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -98,15 +96,7 @@ func TestJSONPageHoldsEveryKey(t *testing.T) {
 
 func readMeanings(t *testing.T) map[string]string {
 	t.Helper()
-	f, err := os.Open("testdata/json-meanings.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := checktest.Table(t, "testdata/json-meanings.csv")
 	out := map[string]string{}
 	for _, r := range rows[1:] {
 		key := r[0] + "." + r[1]

@@ -6,7 +6,6 @@ import (
 	"image"
 	"image/png"
 	"math"
-	"os/exec"
 	"strings"
 	"testing"
 
@@ -30,12 +29,7 @@ func file(t *testing.T, draw func(p *File)) []byte {
 // rendered returns the first page as drawn by Poppler at 72 dpi: a pixel a point.
 func rendered(t *testing.T, doc []byte) image.Image {
 	t.Helper()
-	c := exec.Command(checktest.Tool(t, "pdftoppm"), "-png", "-r", "72", "-singlefile", "-gray", "-")
-	c.Stdin = bytes.NewReader(doc)
-	out, err := c.Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := checktest.Filter(t, doc, "pdftoppm", "-png", "-r", "72", "-singlefile", "-gray", "-")
 	img, err := png.Decode(bytes.NewReader(out))
 	if err != nil {
 		t.Fatal(err)
@@ -92,11 +86,8 @@ func TestTextIsFoundAgain(t *testing.T) {
 		p.Page(210, 297)
 		p.Text(20, 30, Text{Size: 4}, "R = 2.1 mΩ ± 5 % at −10 °C")
 	})
-	c := exec.Command(checktest.Tool(t, "pdftotext"), "-", "-")
-	c.Stdin = bytes.NewReader(doc)
-	out, err := c.Output()
-	if err != nil || !strings.Contains(string(out), "R = 2.1 mΩ ± 5 % at −10 °C") {
-		t.Errorf("read back by Poppler: %q, %v", out, err)
+	if out := checktest.Filter(t, doc, "pdftotext", "-", "-"); !strings.Contains(string(out), "R = 2.1 mΩ ± 5 % at −10 °C") {
+		t.Errorf("read back by Poppler: %q", out)
 	}
 }
 
