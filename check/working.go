@@ -68,15 +68,7 @@ func (in Input) Text(s unit.System) string {
 
 // origin says in words where the input came from.
 func (in Input) origin() string {
-	switch src, known := SourceOf(in.Source); {
-	case !in.Pos.IsZero():
-		return "given in " + in.Pos.String()
-	case in.Source == "":
-		return ""
-	case known:
-		return src.Title
-	}
-	return "working " + in.Source
+	return in.Origin(SourceTitle, func(key string) string { return "working " + key })
 }
 
 // pad fills s with spaces to n characters.

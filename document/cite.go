@@ -1,11 +1,6 @@
 package document
 
-import (
-	"fmt"
-	"slices"
-
-	"packyard/check"
-)
+import "packyard/check"
 
 // Cited lists the sources that the workings of the document cite, by the numbers
 // that stand there. It belongs behind all of them.
@@ -13,8 +8,8 @@ type Cited struct{}
 
 func (Cited) block() {}
 
-// citations are the keys of the sources cited so far, in the order of their numbers.
-type citations struct{ keys []string }
+// citations are the sources cited so far, as they stand on paper.
+type citations struct{ check.Citations }
 
 // number returns a source as it is cited in the text, "[3]"; what is no
 // published source is said in words.
@@ -22,18 +17,13 @@ func (c *citations) number(key string) string {
 	if _, known := check.SourceOf(key); !known {
 		return key
 	}
-	i := slices.Index(c.keys, key)
-	if i < 0 {
-		i = len(c.keys)
-		c.keys = append(c.keys, key)
-	}
-	return fmt.Sprintf("[%d]", i+1)
+	return c.Number(key)
 }
 
 // titles returns the sources in the order of their numbers.
 func (c *citations) titles() []string {
-	out := make([]string, len(c.keys))
-	for i, key := range c.keys {
+	out := make([]string, len(c.Citations))
+	for i, key := range c.Citations {
 		out[i] = check.SourceTitle(key)
 	}
 	return out
@@ -41,14 +31,5 @@ func (c *citations) titles() []string {
 
 // origin says where an input of a working came from.
 func (c *citations) origin(in *check.Input) string {
-	if !in.Pos.IsZero() {
-		return "given in " + in.Pos.String()
-	}
-	if in.Source == "" {
-		return ""
-	}
-	if _, known := check.SourceOf(in.Source); known {
-		return c.number(in.Source)
-	}
-	return "from " + in.Source
+	return in.Origin(c.Number, func(key string) string { return "from " + key })
 }

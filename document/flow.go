@@ -21,8 +21,8 @@ type flow struct {
 	places  map[string]place
 }
 
-func newFlow(p Paper, m measure, s unit.System, c *citations) *flow {
-	return &flow{paper: p, measure: m, system: s, cited: c, places: map[string]place{}}
+func newFlow(p Paper, m measure, s unit.System) *flow {
+	return &flow{paper: p, measure: m, system: s, cited: &citations{}, places: map[string]place{}}
 }
 
 func (f *flow) left() float64   { return marginLeft }

@@ -28,18 +28,18 @@ func lay(d *Document, p Paper, m measure, s unit.System) (*layout, error) {
 		}
 		seen[sec.ID] = true
 	}
-	text := newFlow(p, m, s, &citations{})
+	text := newFlow(p, m, s)
 	text.newPage()
 	if err := text.sections(d.Sections); err != nil {
 		return nil, err
 	}
-	cover := newFlow(p, m, s, &citations{})
+	cover := newFlow(p, m, s)
 	cover.newPage()
 	cover.cover(d)
 	before := len(cover.pages)
 	// The contents need the pages of the sections, and these lie behind the contents.
 	for n := 1; n <= contentsMost; n++ {
-		contents := newFlow(p, m, s, &citations{})
+		contents := newFlow(p, m, s)
 		contents.section = "Contents"
 		contents.newPage()
 		contents.contents(d, text.places, before+n)

@@ -39,8 +39,8 @@ func Filter(t testing.TB, in []byte, name string, arg ...string) []byte {
 	return out
 }
 
-// Ngspice runs a circuit and returns what it writes, rows of numbers with the time
-// first. deck returns the lines of the circuit, of which one writes to the file
+// Ngspice runs a circuit and returns what it writes, rows of the time in s and
+// voltages in V. deck returns the lines of the circuit, of which one writes to the file
 // out. Without the program the test skips, see Tool.
 func Ngspice(t testing.TB, numbers int, deck func(out string) []string) [][]float64 {
 	t.Helper()

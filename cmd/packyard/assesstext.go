@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 	"strings"
 
@@ -240,19 +239,19 @@ func (a *app) printWorkings(list []check.Working) {
 		t.body(a.out)
 		fmt.Fprintf(a.out, "    method: %s\n", cited.title(w.Source))
 	}
-	if len(cited) == 0 {
+	if len(cited.Citations) == 0 {
 		return
 	}
 	a.heading("Sources of the workings")
 	t := newTable("", "")
-	for i, key := range cited {
+	for i, key := range cited.Citations {
 		t.add(fmt.Sprintf("[%d]", i+1), check.SourceTitle(key))
 	}
 	t.body(a.out)
 }
 
-// citations are the keys of the sources cited so far, in the order of their numbers.
-type citations []string
+// citations are the sources cited so far, as they stand in a line.
+type citations struct{ check.Citations }
 
 // within says where an input comes from that is neither published nor worked
 // out in another working.
@@ -265,18 +264,12 @@ var within = map[string]string{
 
 // origin says in words where an input of a working came from.
 func (c *citations) origin(in *check.Input) string {
-	switch _, known := check.SourceOf(in.Source); {
-	case !in.Pos.IsZero():
-		return "given in " + in.Pos.String()
-	case in.Source == "":
-		return ""
-	case !known:
-		if words, ok := within[in.Source]; ok {
+	return in.Origin(c.title, func(key string) string {
+		if words, ok := within[key]; ok {
 			return words
 		}
-		return "working " + in.Source
-	}
-	return c.title(in.Source)
+		return "working " + key
+	})
 }
 
 // wordsMost is the length of a title that is short enough to stand in the line.
@@ -287,12 +280,7 @@ func (c *citations) title(key string) string {
 	if title := check.SourceTitle(key); len(title) <= wordsMost {
 		return title
 	}
-	i := slices.Index(*c, key)
-	if i < 0 {
-		i = len(*c)
-		*c = append(*c, key)
-	}
-	return fmt.Sprintf("[%d]", i+1)
+	return c.Number(key)
 }
 
 func (a *app) printAssumed(list []check.Assumption) {
