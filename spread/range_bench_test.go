@@ -7,11 +7,13 @@ import (
 	"time"
 
 	"packyard/check/checktest"
+	"packyard/design"
 	"packyard/spread"
 )
 
 // BenchmarkRange makes the runs of a spread of twelve inputs on WLTC class 3b:
-// quantiles, first-order and total shares.
+// quantiles, first-order and total shares; of the range alone, and with hottest
+// cell and charge time beside it, counted by the range runs too.
 func BenchmarkRange(b *testing.B) {
 	var changes []string
 	for _, c := range cases {
@@ -23,7 +25,18 @@ func BenchmarkRange(b *testing.B) {
 	}
 	f := truck(b, "", changes...)
 	s := find(b, "wltc-class3b")
-	t := &spread.Trip{Option: placed(b, f), Schedule: s}
+	option := placed(b, f)
+	for _, c := range []struct {
+		name   string
+		noPack bool
+	}{{"range alone", true}, {"with the pack", false}} {
+		b.Run(c.name, func(b *testing.B) {
+			benchmarkRange(b, f, &spread.Trip{Option: option, Schedule: s, NoPack: c.noPack})
+		})
+	}
+}
+
+func benchmarkRange(b *testing.B, f *design.Frame, t *spread.Trip) {
 	runs, before := 0, processorTime(b)
 	b.ReportAllocs()
 	for b.Loop() {
