@@ -11,6 +11,7 @@ import { useResource } from "../state/resource";
 import { route, setQuery } from "../state/route";
 import { leading } from "../state/store";
 import { NoOption } from "./Wish";
+import "./Drive.css";
 import "./Book.css";
 
 const PAPERS = ["A4", "Letter"] as const;

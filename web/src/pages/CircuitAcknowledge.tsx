@@ -29,7 +29,7 @@ export function Acknowledge({ list }: { list: readonly Finding[] }) {
   };
   return (
     <form
-      class="acknowledge"
+      class="chooser acknowledge"
       aria-label="Acknowledge a safety finding"
       onSubmit={(e) => {
         e.preventDefault();
@@ -50,7 +50,7 @@ export function Acknowledge({ list }: { list: readonly Finding[] }) {
         Who answers for it
         <input type="text" required value={by} onInput={(e) => setBy(e.currentTarget.value)} />
       </label>
-      <label class="long">
+      <label class="reason">
         Why it may stand
         <input type="text" required value={reason} onInput={(e) => setReason(e.currentTarget.value)} />
       </label>
